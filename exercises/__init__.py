@@ -1,0 +1,1 @@
+"""The exercise tunes and the course: data that ship with the program."""

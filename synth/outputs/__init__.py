@@ -1,0 +1,1 @@
+"""The ways out: one file for each kind of sound device."""

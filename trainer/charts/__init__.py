@@ -1,0 +1,1 @@
+"""Chord charts: what a player writes, and what is then played."""

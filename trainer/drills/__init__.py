@@ -1,0 +1,1 @@
+"""Questions for the ear and the marks for their answers."""

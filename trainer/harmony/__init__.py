@@ -1,0 +1,1 @@
+"""The vocabulary of harmony: pitches, intervals, chord symbols, keys, numerals, functions, cadences."""

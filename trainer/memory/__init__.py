@@ -1,0 +1,1 @@
+"""What was heard, how well, and when it falls due again."""

@@ -1,0 +1,1 @@
+"""One practice session: what comes next, what was answered, what is kept."""

@@ -1,0 +1,1 @@
+"""The judgement: from a timeline of chords to key centers, functions, cadences and their reasons."""

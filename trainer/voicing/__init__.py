@@ -1,0 +1,1 @@
+"""Who plays which note: voicings, leading, and the performance that makes a score."""
