@@ -4,7 +4,6 @@ Hypothesis profiles: `ci` draws the same examples every time, `dev` (the default
 """
 
 import os
-
 import random
 import time
 from pathlib import Path
@@ -28,7 +27,7 @@ USER_FOLDERS = {
     "APPDATA": "roaming",
     "LOCALAPPDATA": "local",
 }
-"""Where platforms look for a user's folders (XDG Base Directory Specification 0.8), and what they find here."""
+"""Where platforms look for a user's folders (XDG Base Directory 0.8), and what they find here."""
 
 SAME_EVERYWHERE = {"COLUMNS": "80", "LINES": "24", "TZ": "UTC", "LC_ALL": "C.UTF-8", "LANG": "C.UTF-8"}
 """The terminal's size, the time zone and the locale of every test."""
