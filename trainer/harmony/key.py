@@ -58,7 +58,7 @@ class Key:
 
 @lru_cache(maxsize=1024)
 def parse_key(text: str) -> Key:
-    """Read a key such as `Eb`, `F# minor`, `Gm` or `g`; a small letter alone is minor. Raises KeyNameError."""
+    """Read a key: `Eb`, `F# minor`, `Gm`, or `g`, where a small letter is minor. Raises KeyNameError."""
     read = read_letter_and_signs(text[:1].upper() + text[1:])
     if read is None:
         found = repr(text[0]) if text else "nothing"
@@ -77,9 +77,13 @@ def parse_key(text: str) -> Key:
 
 @lru_cache(maxsize=64)
 def simplest_key(pitch_class: int, mode: Mode, prefer_flats: bool = False) -> Key:
-    """The key on a pitch class with the fewest accidentals; F# over Gb on a tie unless flats are preferred."""
+    """The key on a pitch class with the fewest accidentals.
+
+    On a tie F# major goes before Gb unless flats are preferred; in minor Eb goes before D# (common practice).
+    """
     candidates = (
         Key(NoteName(letter, alteration), mode) for letter in _FIFTHS_OF_LETTER for alteration in (-1, 0, 1)
     )
+    flats_first = prefer_flats or mode == "minor"
     fitting = (key for key in candidates if key.tonic.pitch_class == pitch_class % 12)
-    return min(fitting, key=lambda key: (abs(key.fifths), key.fifths if prefer_flats else -key.fifths))
+    return min(fitting, key=lambda key: (abs(key.fifths), key.fifths if flats_first else -key.fifths))

@@ -19,7 +19,7 @@ FURTHEST_ALTERATION = 2
 
 
 class HarmonyError(KeyfarerError):
-    """A name of harmony that can't be read; tells the text, the column from 1, what was found and expected."""
+    """A name that can't be read; holds the text, the column from 1, what was found and expected."""
 
     what = "text"
     """What the text was meant to be, in a player's word."""
