@@ -7,6 +7,7 @@ nothing could be checked. Standard library only.
 
 import argparse
 import hashlib
+import io
 import json
 import os
 import re
@@ -140,7 +141,7 @@ def environment() -> str:
         return str(VENV_PYTHON)
     began = time.monotonic()
     print("check: installing into .venv", flush=True)
-    pip = (str(VENV_PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
+    pip = (str(VENV_PYTHON), "-m", "pip", "install", "-qq", "--disable-pip-version-check")
     for command in (
         (sys.executable, "-m", "venv", "--clear", str(VENV)),
         (*pip, "--editable", f"{ROOT}[test]"),
@@ -201,7 +202,11 @@ def told(outcomes: list[Outcome]) -> str:
 def main() -> int:
     """Run what was asked for."""
     chosen = arguments([step.name for step in steps(False, "2")])
-    surroundings = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(encoding="utf-8")
+    surroundings = {
+        **os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "PYTHONIOENCODING": "utf-8"
+    }  # fmt: skip
     if chosen.long:
         surroundings.setdefault("HYPOTHESIS_PROFILE", "long")
     python = environment()

@@ -29,6 +29,12 @@ def python_files(*folders: str) -> tuple[Path, ...]:
     return tuple(path for path in found if "__pycache__" not in path.parts)
 
 
+def dotted(path: Path) -> str:
+    """The module name of a file of the repo."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
 @cache
 def tree(path: Path) -> ast.Module:
     """A file's syntax tree."""

@@ -4,11 +4,19 @@ import ast
 import json
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 
-from tests.house.sources import ROOT, fresh_interpreter, in_room, modules, python_files, tree
+from tests.house.sources import (
+    PACKAGES,
+    ROOT,
+    dotted,
+    fresh_interpreter,
+    in_room,
+    modules,
+    python_files,
+    tree,
+)
 
 MACHINE = frozenset({"textual", "sounddevice", "miniaudio", "rtmidi"})
 """Terminal and devices: loaded by the file that opens them, on first use."""
@@ -33,12 +41,11 @@ FORBIDDEN = {
 ALLOWED = {"trainer.memory.store": frozenset({"sqlite3"}), "trainer.screens": frozenset({"textual"})}
 """What a room loads all the same, because it is there for nothing else."""
 
-PURE = (
-    "trainer.harmony", "trainer.charts", "trainer.reading", "trainer.voicing", "trainer.drills",
-    "trainer.memory.unit", "trainer.memory.trial", "trainer.memory.schedule", "trainer.memory.chance",
-    "synth.score", "synth.tones", "synth.envelopes", "synth.render", "synth.level",
+TIMEKEEPERS = (
+    "trainer.__main__", "trainer.cli", "trainer.screens", "trainer.listening",
+    "synth.output", "synth.outputs",
 )  # fmt: skip
-"""Where now, rng, store and output are arguments."""
+"""Who may read a clock and make a source of random numbers; everyone else is handed them."""
 
 CLOCKS = {
     "time": {"time", "time_ns", "monotonic", "monotonic_ns", "perf_counter", "perf_counter_ns", "sleep"},
@@ -47,8 +54,8 @@ CLOCKS = {
 }
 """Calls that read a clock, by the name before the dot."""
 
-SEEDED = frozenset({"Random", "Generator", "default_rng"})
-"""What may be had from a module called random: a source of its own."""
+UNSEEDED = frozenset({"Random", "default_rng", "SystemRandom"})
+"""Makers of random sources; without a seed each reads the machine's."""
 
 LOADED = """
 import importlib, json, sys
@@ -105,27 +112,44 @@ def test_the_import_contracts_hold() -> None:
     assert done.returncode == 0, done.stdout
 
 
-def called(path: Path) -> list[tuple[int, str, str]]:
-    """Every call `owner.name(...)` in a file, with its line; the owner is the last name before the dot."""
-    return [
-        (node.lineno, owner.attr if isinstance(owner, ast.Attribute) else owner.id, node.func.attr)
-        for node in ast.walk(tree(path))
-        if isinstance(node, ast.Call)
-        and isinstance(node.func, ast.Attribute)
-        and isinstance(owner := node.func.value, ast.Attribute | ast.Name)
-    ]
+def reaches_out(call: ast.Call) -> bool:
+    """Whether a call reads a clock, the global source of random numbers, or makes one without a seed."""
+    *before, name = ast.unparse(call.func).split(".")
+    if name in UNSEEDED:
+        return not (call.args or call.keywords)
+    owner = before[-1] if before else ""
+    return name in CLOCKS.get(owner, ()) or (owner == "random" and name != "Generator")
 
 
-@pytest.mark.parametrize("room", PURE)
-def test_pure_rooms_read_no_clock_and_no_global_rng(room: str) -> None:
-    """Theory, drills, scheduling and rendering get now and rng as arguments."""
-    place = Path(*room.split("."))
-    alone = ROOT / place.with_suffix(".py")
-    files = python_files(str(place)) or ((alone,) if alone.exists() else ())
+def test_only_the_edge_reads_the_clock_or_rolls_the_dice() -> None:
+    """Theory, drills, practice, scheduling and rendering get now and rng as arguments."""
     faults = [
-        f"{path.relative_to(ROOT)}:{line}: {owner}.{name}()"
-        for path in files
-        for line, owner, name in called(path)
-        if name in CLOCKS.get(owner, ()) or (owner == "random" and name not in SEEDED)
+        f"{path.relative_to(ROOT).as_posix()}:{node.lineno}: {ast.unparse(node.func)}()"
+        for path in python_files(*PACKAGES)
+        if not any(in_room(dotted(path), room) for room in TIMEKEEPERS)
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.Call) and reaches_out(node)
     ]
     assert [] == faults
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("time.monotonic()", True),
+        ("datetime.datetime.now(UTC)", True),
+        ("random.choice(tunes)", True),
+        ("np.random.normal(size=3)", True),
+        ("Random()", True),
+        ("np.random.default_rng()", True),
+        ("random.Random(seed)", False),
+        ("np.random.default_rng(7)", False),
+        ("rng.choice(tunes)", False),
+        ("clock.now()", False),
+    ],
+)
+def test_reaching_out_is_told_from_being_handed(text: str, expected: bool) -> None:
+    """A clock or a global source of random numbers is seen in a call, one passed in is let be."""
+    call = ast.parse(text, mode="eval").body
+    assert isinstance(call, ast.Call)
+    assert expected == reaches_out(call)
