@@ -1,0 +1,176 @@
+"""How loud it is, and making every question equally loud.
+
+Integrated loudness after Recommendation ITU-R BS.1770-4: K-weighting, blocks of 400 ms every
+100 ms, an absolute gate at -70 LKFS and a relative one 10 LU below; true peak after its annex 2,
+four times oversampled.  The weighting filter's two stages are designed for any rate from the analog
+prototype that yields the Recommendation's coefficients at 48 kHz (B. De Man, "Evaluation of
+implementations of the EBU R128 loudness measurement", 2014).
+
+Both measures run on matrix products: a block of samples times the filter's impulse responses, with
+the filter's state carried from block to block.
+"""
+
+import math
+from functools import cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from synth.errors import SoundError
+from synth.peaks import block_peaks, eased, true_peak
+
+Samples = NDArray[np.float32]
+Matrix = NDArray[np.float64]
+
+BLOCK: Final = 64
+"""Samples that are filtered by one row of a matrix product."""
+
+ABSOLUTE_GATE_LUFS: Final = -70.0
+RELATIVE_GATE_LU: Final = -10.0
+OFFSET_LU: Final = -0.691
+
+TOLERANCE_LU: Final = 0.1
+"""How near to the target a leveled sound is when its peaks had to be eased."""
+
+
+def integrated_lufs(samples: Samples, rate: int) -> float:
+    """Return the gated loudness of a (frames, channels) sound; -inf for silence.
+
+    Sound shorter than one block of 400 ms is measured as if silence followed.
+    """
+    steps = _step_energies(samples, rate)
+    blocks = (steps[:-3] + steps[1:-2] + steps[2:-1] + steps[3:]) / (4 * _step_frames(rate))
+    loud = blocks[blocks > _power(ABSOLUTE_GATE_LUFS)]
+    if not len(loud):
+        return -math.inf
+    gate = float(loud.mean()) * 10.0 ** (RELATIVE_GATE_LU / 10.0)
+    return OFFSET_LU + 10.0 * math.log10(float(loud[loud > gate].mean()))
+
+
+def true_peak_dbtp(samples: Samples, rate: int) -> float:
+    """Return the highest level of any channel between and at the samples; -inf for silence."""
+    _checked(samples, rate)
+    peak = true_peak(samples)
+    return 20.0 * math.log10(peak) if peak > 0 else -math.inf
+
+
+def leveled(samples: Samples, rate: int, target_lufs: float = -20.0, ceiling_dbtp: float = -1.5) -> Samples:
+    """Return the sound at the target loudness, its true peaks under the ceiling.
+
+    A plain gain, unless peaks would pass the ceiling: then these are eased by a gain that begins
+    to fall before them.  Where both can't be had (a lone click) the ceiling wins.  Silence stays.
+    """
+    _checked(samples, rate)
+    peak = true_peak(samples)
+    if peak == 0.0:
+        return samples.copy()
+    measured = integrated_lufs(samples, rate)
+    if not math.isfinite(measured):
+        samples = samples * np.float32(0.5 / peak)
+        peak = 0.5
+        measured = integrated_lufs(samples, rate)
+        if not math.isfinite(measured):
+            return samples
+    gain = 10.0 ** ((target_lufs - measured) / 20.0)
+    ceiling = 10.0 ** (ceiling_dbtp / 20.0)
+    louder = samples * np.float32(gain)
+    if peak * gain <= ceiling:
+        return louder
+    peaks = block_peaks(samples)
+    for _ in range(8):
+        louder = eased(samples, peaks, gain, ceiling)
+        short = target_lufs - integrated_lufs(louder, rate)
+        if abs(short) <= TOLERANCE_LU:
+            break
+        gain *= 10.0 ** (min(short, 6.0) / 20.0)
+    return louder
+
+
+def _power(lufs: float) -> float:
+    return float(10.0 ** ((lufs - OFFSET_LU) / 10.0))
+
+
+def _step_frames(rate: int) -> int:
+    return round(rate / 10)
+
+
+def _checked(samples: Samples, rate: int) -> None:
+    if samples.ndim != 2 or rate < 4000:
+        raise SoundError(f"samples {samples.shape} at {rate} Hz; expected (frames, channels), 4000 Hz up")
+
+
+def k_weighting(rate: int) -> tuple[Matrix, Matrix]:
+    """Return the two stages' coefficients, rows b0 b1 b2 and 1 a1 a2: the shelf and the high-pass."""
+    k = math.tan(math.pi * 1681.974450955533 / rate)
+    q = 0.7071752369554196
+    high = 10.0 ** (3.999843853973347 / 20.0)
+    band = high**0.4996667741545416
+    scale = 1.0 + k / q + k * k
+    shelf = np.array(
+        [
+            [(high + band * k / q + k * k), 2.0 * (k * k - high), (high - band * k / q + k * k)],
+            [scale, 2.0 * (k * k - 1.0), 1.0 - k / q + k * k],
+        ]
+    )
+    k = math.tan(math.pi * 38.13547087602444 / rate)
+    q = 0.5003270373238773
+    scale_low = 1.0 + k / q + k * k
+    poles = np.array([scale_low, 2.0 * (k * k - 1.0), 1.0 - k / q + k * k]) / scale_low
+    return shelf / scale, np.array([[1.0, -2.0, 1.0], poles])
+
+
+@cache
+def _weighting_matrices(rate: int) -> tuple[Samples, Samples, Matrix]:
+    """Return the weighting as matrices: (block and state) to output, block to state, state over a block.
+
+    The four state variables are those of both stages in transposed direct form.
+    """
+    (b, a), (d, c) = k_weighting(rate)
+    # State-space form: v is the shelf's output and the high-pass's input.
+    step = np.zeros((4, 4))
+    step[:2, :2] = [[-a[1], 1.0], [-a[2], 0.0]]
+    step[2:, 2:] = [[-c[1], 1.0], [-c[2], 0.0]]
+    enters_low = np.array([d[1] - c[1] * d[0], d[2] - c[2] * d[0]])
+    step[2:, 0] = enters_low
+    feed = np.concatenate([[b[1] - a[1] * b[0], b[2] - a[2] * b[0]], enters_low * b[0]])
+    seen = np.array([d[0], 0.0, 1.0, 0.0])
+    straight = d[0] * b[0]
+    powers = [np.eye(4)]
+    for _ in range(BLOCK):
+        powers.append(powers[-1] @ step)
+    from_state = np.array([seen @ power for power in powers[:BLOCK]])
+    response = np.concatenate([[straight], [seen @ power @ feed for power in powers[: BLOCK - 1]]])
+    delay = np.subtract.outer(np.arange(BLOCK), np.arange(BLOCK))
+    output = np.concatenate([np.where(delay >= 0, response[delay], 0.0), from_state], axis=1).T
+    to_state = np.array([power @ feed for power in powers[BLOCK - 1 :: -1]])
+    return output.astype(np.float32), to_state.astype(np.float32), powers[BLOCK]
+
+
+def _step_energies(samples: Samples, rate: int) -> Matrix:
+    """Return the weighted energy, summed over channels, of each whole 100 ms (at least four)."""
+    _checked(samples, rate)
+    step = _step_frames(rate)
+    frames, channels = samples.shape
+    steps = max(frames // step, 4)
+    used = min(frames, steps * step)
+    output, to_state, over_block = _weighting_matrices(rate)
+    blocks = -(-steps * step // BLOCK)
+    energies = np.zeros(steps)
+    wide = np.zeros((blocks, BLOCK + 4), dtype=np.float32)
+    whole = used // BLOCK
+    for channel in range(channels):
+        sound = samples[:used, channel]
+        wide[:whole, :BLOCK] = sound[: whole * BLOCK].reshape(whole, BLOCK)
+        if used > whole * BLOCK:
+            wide[whole, : used - whole * BLOCK] = sound[whole * BLOCK :]
+        states = (wide[:, :BLOCK] @ to_state).astype(np.float64)
+        reach, power = 1, over_block
+        while reach < blocks and np.abs(power).max() > 1e-12:
+            states[reach:] += states[:-reach] @ power.T
+            reach, power = 2 * reach, power @ power
+        wide[0, BLOCK:] = 0.0
+        wide[1:, BLOCK:] = states[:-1]
+        weighted = (wide @ output).reshape(-1)[: steps * step].reshape(steps, step)
+        energies += np.einsum("ij,ij->i", weighted, weighted)
+    return energies

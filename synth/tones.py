@@ -1,0 +1,152 @@
+"""The four tones: what partials a note of each part has.
+
+A tone is a sum of damped sinusoids.  Partial n of a stiff string lies at n·f0·sqrt(1 + B·n²)
+(H. Fletcher, "Normal vibration frequencies of a stiff piano string", 1964); striking or plucking
+it at a fraction of its length leaves out the partials that have a node there, internal friction
+lets upper partials die sooner, and long low strings ring longer (N. Fletcher and Rossing,
+"The Physics of Musical Instruments", 1998).  The numbers are chosen by ear for a warm tone.
+
+Conventions: frequencies in hertz, decay rates per second (amplitude falls by e^(-rate·t)),
+amplitudes of full scale, phases in radians; position in the panorama from -1 (left) to 1 (right).
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from synth.score import Part
+
+Vector = NDArray[np.float64]
+
+HIGHEST_OF_RATE: Final = 0.48
+"""No partial lies above this part of the sample rate, so all stay below half of it."""
+
+CLICK_RATIOS: Final = (1.0, 2.756, 5.404, 8.933, 13.34, 18.64)
+"""Modes of a bar free at both ends over its lowest (Euler-Bernoulli; Fletcher and Rossing, ch. 2)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timbre:
+    """The numbers that make one part's sound."""
+
+    level: float
+    """Amplitude of the fundamental at velocity 100."""
+    tilt: float
+    """Amplitudes fall as n to the power -tilt."""
+    struck_at: float
+    """Where the string is struck or plucked, as a part of its length; 0 leaves no partial out."""
+    softest_hz: float
+    """How far above the fundamental the spectrum reaches (1/e) at velocity 0."""
+    brighter_hz: float
+    """How much further it reaches for each step of velocity."""
+    stiffness: float
+    """Fletcher's B at middle C; it grows with the frequency."""
+    highest_hz: float
+    """Partials above this are left out, if 16 remain."""
+    decay: float
+    """Decay rate of middle C's fundamental."""
+    decay_by_pitch: float
+    """Decay rates grow as the fundamental's frequency to this power."""
+    decay_by_number: float
+    """How much faster each further partial dies, as a part of the fundamental's rate."""
+    decay_by_khz: float
+    """What friction adds to the rate at 1 kHz; it grows with the square of the frequency."""
+    attack_s: float
+    release_s: float
+    spread: float
+    """How far from the middle of the panorama a note three octaves from middle C stands."""
+
+
+TIMBRES: Final[dict[Part, Timbre]] = {
+    "keys": Timbre(
+        level=0.16, tilt=1.05, struck_at=0.13, softest_hz=450.0, brighter_hz=10.0, stiffness=1.0e-4,
+        highest_hz=6500.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
+        attack_s=0.003, release_s=0.12, spread=0.45,
+    ),
+    "bass": Timbre(
+        level=0.26, tilt=1.2, struck_at=0.22, softest_hz=220.0, brighter_hz=3.2, stiffness=6.0e-5,
+        highest_hz=2000.0, decay=2.4, decay_by_pitch=0.5, decay_by_number=0.3, decay_by_khz=0.8,
+        attack_s=0.004, release_s=0.07, spread=0.0,
+    ),
+    "drone": Timbre(
+        level=0.14, tilt=1.5, struck_at=0.0, softest_hz=350.0, brighter_hz=4.0, stiffness=0.0,
+        highest_hz=4000.0, decay=0.0, decay_by_pitch=0.0, decay_by_number=0.0, decay_by_khz=0.0,
+        attack_s=0.03, release_s=0.15, spread=0.0,
+    ),
+    "click": Timbre(
+        level=0.14, tilt=1.0, struck_at=0.0, softest_hz=1500.0, brighter_hz=20.0, stiffness=0.0,
+        highest_hz=20000.0, decay=55.0, decay_by_pitch=0.0, decay_by_number=0.5, decay_by_khz=0.0,
+        attack_s=0.0015, release_s=0.01, spread=0.0,
+    ),
+}  # fmt: skip
+
+CLICK_HZ: Final = {76: 1100.0, 77: 830.0}
+"""Pitches of General MIDI's high and low wood block; another key clicks at its own pitch."""
+
+CLICK_RINGS_S: Final = 0.09
+"""A click sounds this long whatever its note says."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Modes:
+    """The partials of one key of one part, however hard it is played."""
+
+    part: Part
+    frequencies_hz: Vector
+    decays_per_s: Vector
+    phases: Vector
+    shape: Vector
+    """Amplitudes over the fundamental's, before the stroke's brightness."""
+
+
+def fundamental_hz(midi: int, a4_hz: float = 440.0) -> float:
+    """Return the frequency of a MIDI key in equal temperament (ISO 16 for the 440)."""
+    return float(a4_hz * 2.0 ** ((midi - 69) / 12))
+
+
+def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> Modes:
+    """Return the partials of a key: 16 to 64 of them (a click has 6) where the rate has room for so many."""
+    timbre = TIMBRES[part]
+    f0 = fundamental_hz(midi, a4_hz)
+    if part == "click":
+        f0 = CLICK_HZ.get(midi, f0)
+        frequencies = f0 * np.array(CLICK_RATIOS)
+        number = np.arange(1.0, len(CLICK_RATIOS) + 1.0)
+    else:
+        count = min(max(int(timbre.highest_hz // f0), 16), 64)
+        number = np.arange(1.0, count + 1.0)
+        stiffness = min(timbre.stiffness * f0 / 261.6, 4.0e-4)
+        frequencies = number * f0 * np.sqrt(1.0 + stiffness * number**2)
+    room = frequencies < HIGHEST_OF_RATE * sample_rate_hz
+    number, frequencies = number[room], frequencies[room]
+    slowest = timbre.decay * (f0 / 261.6) ** timbre.decay_by_pitch
+    decays = slowest * (1.0 + timbre.decay_by_number * (number - 1.0))
+    decays += timbre.decay_by_khz * ((frequencies / 1000.0) ** 2 - (f0 / 1000.0) ** 2)
+    shape = number**-timbre.tilt
+    if timbre.struck_at:
+        comb = 0.2 + 0.8 * np.abs(np.sin(np.pi * timbre.struck_at * number))
+        shape *= comb / comb[:1]
+    phases = np.pi * (math.sqrt(5.0) - 1.0) * number**2
+    return Modes(part, frequencies, decays, phases, shape)
+
+
+def amplitudes(found: Modes, velocity: int) -> Vector:
+    """Return the partials' amplitudes at the start; a harder stroke is louder and brighter."""
+    timbre = TIMBRES[found.part]
+    reach_hz = timbre.softest_hz + timbre.brighter_hz * velocity
+    level = timbre.level * (velocity / 100.0) ** 1.4
+    above_hz = found.frequencies_hz - found.frequencies_hz[:1]
+    strengths: Vector = level * found.shape * np.exp(above_hz / -reach_hz)
+    return strengths
+
+
+def panorama(part: Part, midi: int) -> tuple[float, float]:
+    """Return the gains left and right of a key: low keys a little left, high ones a little right.
+
+    Their squares sum to 1, and both channels stay in phase, so that a mono sum keeps the balance.
+    """
+    angle = math.pi / 4 * (1.0 + TIMBRES[part].spread * min(max((midi - 60) / 36, -1.0), 1.0))
+    return math.cos(angle), math.sin(angle)
