@@ -1,0 +1,285 @@
+"""The chance of hearing something: one small model of the player, updated with every trial.
+
+An item-response model in logits (G. Rasch, Probabilistic Models for Some Intelligence and Attainment Tests,
+1960; the floor of guessing after A. Birnbaum in Lord & Novick, Statistical Theories of Mental Test Scores,
+1968):
+
+    logit = BASE + player + unit + kind + unit-and-kind - the steps up to the rung + the ease of helps taken
+    chance = guess + (1 - guess) * logistic(logit)
+
+Each part has a mean and a variance; a trial moves them by one step of an extended Kalman filter with a
+diagonal covariance (assumed-density filtering, as in M. Glickman, "Parameter estimation in large dynamic
+paired comparison experiments", Applied Statistics 48, 1999). Partial credit is a fractional outcome (L. Papke
+and J. Wooldridge, "Econometric methods for fractional response variables", J. Applied Econometrics 11, 1996).
+A part's variance grows with the days it was not practised and never falls below a floor, for players learn.
+All starting values are our own estimates, checked on simulated players in the tests.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from math import exp, pi, sqrt
+from typing import NamedTuple
+
+from trainer.memory.trial import DAY_ENDS_HOUR, TOP_RUNG, Outcome, day_of
+
+CHANCE_RULES_VERSION = 1
+"""Raised whenever a value below changes, so that stores compute the model anew."""
+
+BASE = 0.8
+"""Logit of an unknown player hearing an unknown unit on rung 1 (69 % without guessing)."""
+
+
+class Prior(NamedTuple):
+    """How one sort of part starts and how fast it may move."""
+
+    variance: float
+    """Square of the spread over players, in logits."""
+    floor: float
+    """Variance it never falls below."""
+    drift: float
+    """Variance gained a day without practice, up to the starting variance."""
+
+
+PLAYER = Prior(variance=1.0, floor=0.02, drift=0.002)
+"""How well this player hears anything."""
+UNIT = Prior(variance=0.8, floor=0.08, drift=0.02)
+"""How much easier this unit is than others; what is learned of it shows here in every drill."""
+KIND = Prior(variance=0.3, floor=0.02, drift=0.003)
+"""How much easier this kind of drill is than others."""
+PAIR = Prior(variance=0.4, floor=0.08, drift=0.02)
+"""What is special about this unit in this kind of drill."""
+STEP = Prior(variance=0.06, floor=0.005, drift=0.0)
+"""How much one rung is harder than the rung below."""
+STEP_MEAN = 0.5
+"""Logits a rung costs before anything is known of the player: 69 % on rung 1 become 15 % on rung 6."""
+STEP_LEAST = 0.1
+"""A rung is never modelled as easier than the one below, nor as quite equal."""
+
+HELP_EASE: Mapping[str, float] = {
+    "again": 0.3, "slower": 0.5, "arpeggio": 0.6, "bass": 0.6, "guide": 0.6, "key": 0.8,
+}  # fmt: skip
+"""Logits by which a help eases a question: a right answer then proves less, a wrong one more."""
+OTHER_HELP_EASE = 0.5
+
+RUNG_GUESS: Mapping[int, float] = {1: 1 / 3, 2: 1 / 4, 3: 0.02, 4: 0.02, 5: 0.02, 6: 0.02}
+"""Chance of guessing by rung: of three, of four, then free (a few per cent, for types are not endless)."""
+
+AIM = 0.5
+"""Modelled chance the rung aims at: below comfort, the middle of 40-60 %."""
+RECENT = 40
+"""Answers that count as recent."""
+BOUND_SD = 1.2816
+"""Four times in five the truth lies between low and high (10th and 90th percentile of the normal curve)."""
+
+
+class Part(NamedTuple):
+    """One summand of the logit."""
+
+    mean: float
+    variance: float
+    at: float
+    """When it last moved, in days since 1970 (UTC)."""
+
+
+UNKNOWN_PLAYER = Part(0.0, PLAYER.variance, 0.0)
+
+
+class Standing(NamedTuple):
+    """Where a unit stands in one kind of drill."""
+
+    rung: int
+    """Rung of the last trial."""
+    day: date
+    """Practice day of the last trial."""
+    right: bool
+    """Whether the last trial was right."""
+    trials: int
+
+
+class Chance(NamedTuple):
+    """A modelled chance with the bounds it lies between four times in five."""
+
+    p: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """All that is modelled of a player. Values only; `updated` makes the next one."""
+
+    day_ends_hour: int = DAY_ENDS_HOUR
+    player: Part = UNKNOWN_PLAYER
+    units: Mapping[str, Part] = field(default_factory=dict)
+    kinds: Mapping[str, Part] = field(default_factory=dict)
+    pairs: Mapping[tuple[str, str], Part] = field(default_factory=dict)
+    steps: Mapping[int, Part] = field(default_factory=dict)
+    """The cost of rung 2 over 1, 3 over 2 and so on, by the upper rung."""
+    standings: Mapping[tuple[str, str], Standing] = field(default_factory=dict)
+    """By unit and kind, those met."""
+    met: Mapping[str, date] = field(default_factory=dict)
+    """The day each unit was first met."""
+    recent: tuple[float, ...] = ()
+    """Credits of the last RECENT trials, the newest last."""
+    trials: int = 0
+
+    @property
+    def recent_accuracy(self) -> float | None:
+        """Mean credit of the recent trials; None before the first."""
+        return sum(self.recent) / len(self.recent) if self.recent else None
+
+
+def start(day_ends_hour: int = DAY_ENDS_HOUR) -> Model:
+    """The model of a player of whom nothing is known."""
+    return Model(day_ends_hour=day_ends_hour)
+
+
+def updated(model: Model, trial: Outcome) -> Model:
+    """The model after one more trial."""
+    return grown(model, (trial,))
+
+
+def grown(model: Model, trials: Iterable[Outcome]) -> Model:
+    """The model after more trials, in their order; the same as one `updated` after the other."""
+    player, count = model.player, model.trials
+    units, kinds, pairs = dict(model.units), dict(model.kinds), dict(model.pairs)
+    steps, standings, met = dict(model.steps), dict(model.standings), dict(model.met)
+    recent = list(model.recent)
+    for trial in trials:
+        at = _days(trial.at_utc)
+        pair_id = (trial.unit, trial.kind)
+        player = _aged(player, PLAYER, at)
+        unit = _aged(units.get(trial.unit), UNIT, at)
+        kind = _aged(kinds.get(trial.kind), KIND, at)
+        pair = _aged(pairs.get(pair_id), PAIR, at)
+        climbed = [_step(steps, rung) for rung in range(2, trial.rung + 1)]
+        logit = BASE + player.mean + unit.mean + kind.mean + pair.mean + help_ease(trial.helps)
+        logit -= sum(step.mean for step in climbed)
+        variance = player.variance + unit.variance + kind.variance + pair.variance
+        variance += sum(step.variance for step in climbed)
+        slope, information = _likelihood(logit, trial.guess_chance, trial.credit)
+        shrink = 1.0 / (1.0 + variance * information)
+        player = _moved(player, PLAYER, slope, information, shrink)
+        units[trial.unit] = _moved(unit, UNIT, slope, information, shrink)
+        kinds[trial.kind] = _moved(kind, KIND, slope, information, shrink)
+        pairs[pair_id] = _moved(pair, PAIR, slope, information, shrink)
+        for rung, step in enumerate(climbed, 2):
+            harder = _moved(step, STEP, -slope, information, shrink)
+            steps[rung] = harder._replace(mean=max(STEP_LEAST, harder.mean))
+        day = day_of(trial, model.day_ends_hour)
+        before = standings.get(pair_id)
+        standings[pair_id] = Standing(trial.rung, day, trial.right, before.trials + 1 if before else 1)
+        met[trial.unit] = min(day, met.get(trial.unit, day))
+        recent.append(trial.credit)
+        count += 1
+    return Model(
+        model.day_ends_hour,
+        player,
+        units,
+        kinds,
+        pairs,
+        steps,
+        standings,
+        met,
+        tuple(recent[-RECENT:]),
+        count,
+    )
+
+
+def chance(
+    model: Model, unit: str, kind: str, rung: int, guess: float | None = None, at_utc: datetime | None = None
+) -> Chance:
+    """The modelled chance of a right answer without helps.
+
+    guess: chance of guessing right; None takes the rung's own (RUNG_GUESS), 0 asks for hearing alone.
+    at_utc: when; None: as of each part's last trial.
+    """
+    floor = RUNG_GUESS[rung] if guess is None else guess
+    at = _days(at_utc) if at_utc is not None else None
+    parts = (
+        _aged(model.player, PLAYER, at),
+        _aged(model.units.get(unit), UNIT, at),
+        _aged(model.kinds.get(kind), KIND, at),
+        _aged(model.pairs.get((unit, kind)), PAIR, at),
+    )
+    climbed = [_step(model.steps, step) for step in range(2, rung + 1)]
+    logit = BASE + sum(part.mean for part in parts) - sum(step.mean for step in climbed)
+    # The steps' own uncertainty widens the bounds only: the mean must fall with every rung.
+    variance = sum(part.variance for part in parts)
+    spread = BOUND_SD * sqrt(variance + sum(step.variance for step in climbed))
+    low, high = _above(logit - spread, floor), _above(logit + spread, floor)
+    # Mean of the logistic over a normal curve: D. MacKay, "The evidence framework applied to classification
+    # networks", Neural Computation 4, 1992.
+    p = _above(logit / sqrt(1.0 + pi * variance / 8.0), floor)
+    return Chance(min(max(p, low), high), low, high)
+
+
+def choose_rung(
+    model: Model,
+    unit: str,
+    kind: str,
+    open_rungs: Iterable[int] = range(1, TOP_RUNG + 1),
+    guess: Mapping[int, float] = RUNG_GUESS,
+    at_utc: datetime | None = None,
+) -> int:
+    """The open rung whose modelled chance is nearest to AIM, the harder of two; at most one above the last.
+
+    A unit met for the first time starts on the lowest open rung; a new kind of drill for a unit that is known
+    from others starts no higher than where the unit stands in the lowest of those.
+    """
+    rungs = sorted(set(open_rungs))
+    if not rungs:
+        raise ValueError("no rung is open")
+    standing = model.standings.get((unit, kind))
+    if standing is not None:
+        most = standing.rung + 1
+    else:
+        others = [other.rung for (name, _), other in model.standings.items() if name == unit]
+        most = min(others, default=rungs[0])
+    allowed = [rung for rung in rungs if rung <= most] or rungs[:1]
+    off = {rung: abs(chance(model, unit, kind, rung, guess[rung], at_utc).p - AIM) for rung in allowed}
+    return min(allowed, key=lambda rung: (off[rung], -rung))
+
+
+def help_ease(helps: Iterable[str]) -> float:
+    """Logits by which the helps taken eased the question."""
+    return sum(HELP_EASE.get(name, OTHER_HELP_EASE) for name in helps)
+
+
+def _likelihood(logit: float, guess: float, credit: float) -> tuple[float, float]:
+    """Slope of the log likelihood in the logit, and the expected information."""
+    logit = max(-12.0, min(12.0, logit))
+    heard = 1.0 / (1.0 + exp(-logit))
+    p = guess + (1.0 - guess) * heard
+    rise = (1.0 - guess) * heard * (1.0 - heard)
+    spread = p * (1.0 - p)
+    return rise * (credit - p) / spread, rise * rise / spread
+
+
+def _moved(part: Part, prior: Prior, slope: float, information: float, shrink: float) -> Part:
+    gain = part.variance * shrink
+    variance = part.variance - part.variance * gain * information
+    return Part(part.mean + gain * slope, max(prior.floor, variance), part.at)
+
+
+def _aged(part: Part | None, prior: Prior, at: float | None) -> Part:
+    """The part at a moment, less certain by the days since it last moved."""
+    if part is None:
+        return Part(0.0, prior.variance, at or 0.0)
+    if at is None or at <= part.at:
+        return part
+    grown_by = prior.drift * (at - part.at)
+    return Part(part.mean, max(part.variance, min(prior.variance, part.variance + grown_by)), at)
+
+
+def _step(steps: Mapping[int, Part], rung: int) -> Part:
+    return steps.get(rung) or Part(STEP_MEAN, STEP.variance, 0.0)
+
+
+def _above(logit: float, guess: float) -> float:
+    return guess + (1.0 - guess) / (1.0 + exp(-max(-30.0, min(30.0, logit))))
+
+
+def _days(at_utc: datetime) -> float:
+    return at_utc.astimezone(UTC).timestamp() / 86400.0
