@@ -1,0 +1,236 @@
+"""The whole reading of a tune: search, then everything that follows from the path it found."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from trainer.charts.timeline import Span, Timeline
+from trainer.harmony.function import Function
+from trainer.harmony.key import Key, Mode, simplest_key
+from trainer.harmony.numeral import PLAIN_DEGREES, numeral_of
+from trainer.reading import costs
+from trainer.reading.cadences import find_cadences
+from trainer.reading.degrees import degree_note
+from trainer.reading.events import Event, events_of
+from trainer.reading.form import sections_of
+from trainer.reading.heard import ChordClass, heard
+from trainer.reading.homes import Weighed, weigh
+from trainer.reading.interruptions import interruptions_of
+from trainer.reading.reasons import Seen, bars_word, reasons
+from trainer.reading.roles import Role
+from trainer.reading.route import route_of
+from trainer.reading.values import Analysis, ChordReading, Home, Interruption, Rival, RouteStep
+
+FUNCTIONS: dict[str, Function] = {
+    "T": "tonic", "t": "tonic", "P": "predominant", "r": "predominant", "D": "dominant", "R": "dominant",
+    "L": "plagal", "A": "dominant", "a": "predominant", "X": "passing", "C": "color",
+}  # fmt: skip
+
+OPEN_CLASSES = frozenset(
+    {
+        ChordClass.DOMINANT, ChordClass.SUSPENDED, ChordClass.DIMINISHED, ChordClass.AUGMENTED,
+        ChordClass.HALF_DIMINISHED, ChordClass.MINOR_SEVENTH,
+    }
+)  # fmt: skip
+"""A tune that ends on one of these goes on into its first chord."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """Turns the search's numbers into spelled keys."""
+
+    zero: int
+    """Pitch class of the first chord's root."""
+    prefer_flats: bool
+
+    def plain(self, key: int) -> Key:
+        """The key as it is spelled where no chord of rest says otherwise."""
+        mode: Mode = "minor" if key & 1 else "major"
+        return simplest_key((key >> 1) + self.zero, mode, self.prefer_flats)
+
+
+def analyze(timeline: Timeline) -> Analysis:
+    """Read a tune. Pure and deterministic; transposing the chart transposes the reading."""
+    events = events_of(timeline)
+    if not events:
+        silent = tuple(_silence(span) for span in timeline.spans)
+        return _assemble(timeline, silent, None, (), (), ())
+    first = events[0].symbol
+    zero = heard(first).root
+    printed = None
+    if timeline.key is not None:
+        printed = 2 * ((timeline.key.tonic.pitch_class - zero) % 12) + (timeline.key.mode == "minor")
+    names = _Names(zero, timeline.key is not None and timeline.key.fifths < 0)
+    pins = {
+        n: 2 * ((event.pin.center.tonic.pitch_class - zero) % 12) + (event.pin.center.mode == "minor")
+        for n, event in enumerate(events)
+        if event.pin is not None and event.pin.center is not None
+    }
+    closed = len(events)
+    if events[-1].kind in OPEN_CLASSES and len(events) > 1:
+        events = (*events, _again(events[0]))
+    weighed = weigh(events, pins, printed)
+    keys = _spelled(events, weighed.found.path, names)
+    seen = tuple(
+        Seen(event, role, key, timeline.spans[event.spans[0]] if event.spans else timeline.spans[0])
+        for event, (_, role), key in zip(events, weighed.found.path, keys, strict=True)
+    )
+    chords = _chords(timeline, seen, closed, weighed, names)
+    interruptions = interruptions_of(timeline, seen, weighed.found.interruptions)
+    inside = frozenset(n for interruption in interruptions for n in interruption.chords)
+    route = route_of(chords, inside, timeline)
+    home = _home(timeline, weighed, seen[:closed], names)
+    cadences = find_cadences(timeline, seen, closed, interruptions)
+    return _assemble(timeline, chords, home, cadences, interruptions, route)
+
+
+def _assemble(
+    timeline: Timeline,
+    chords: tuple[ChordReading, ...],
+    home: Home | None,
+    cadences: tuple,
+    interruptions: tuple[Interruption, ...],
+    route: tuple[RouteStep, ...],
+) -> Analysis:
+    return Analysis(
+        timeline.title, timeline.file, timeline.key, float(timeline.tempo), timeline.form,
+        home, chords, cadences, interruptions, route, sections_of(timeline),
+    )  # fmt: skip
+
+
+def _again(event: Event) -> Event:
+    """The first chord once more, at the end of a tune that stays open."""
+    return Event(
+        (), event.symbol, event.root, event.kind, event.lean, event.six_four,
+        event.bars, event.strong, event.opens, False, None,
+    )  # fmt: skip
+
+
+def _silence(span: Span) -> ChordReading:
+    return ChordReading(span, None, None, "none", None, None, 1.0, ("Nothing sounds.",), ())
+
+
+def _spelled(events: Sequence[Event], path: Sequence[tuple[int, Role]], names: _Names) -> list[Key]:
+    """A spelled key for each event: as the stretch's chord of rest is written, else the tune's, else plainly."""
+    whole: dict[int, Key] = {}
+    for event, (key, role) in zip(events, path, strict=True):
+        if role.letter == "T" and key not in whole:
+            whole[key] = _as_written(event, names.plain(key))
+    out: list[Key] = []
+    start = 0
+    for n in range(1, len(events) + 1):
+        if n < len(events) and path[n][0] == path[start][0]:
+            continue
+        key = path[start][0]
+        spelled = whole.get(key, names.plain(key))
+        for event, (_, role) in zip(events[start:n], path[start:n], strict=True):
+            if role.letter == "T":
+                spelled = _as_written(event, names.plain(key))
+                break
+        out.extend([spelled] * (n - start))
+        start = n
+    return out
+
+
+def _as_written(event: Event, plain: Key) -> Key:
+    root = event.symbol.root
+    return Key(root, plain.mode) if root.pitch_class == plain.tonic.pitch_class else plain
+
+
+def _chords(
+    timeline: Timeline, seen: tuple[Seen, ...], closed: int, weighed: Weighed, names: _Names
+) -> tuple[ChordReading, ...]:
+    shares = _shares(weighed, seen, names)
+    out: list[ChordReading] = [_silence(span) for span in timeline.spans]
+    for n, one in enumerate(seen[:closed]):
+        before = seen[n - 1] if n else None
+        after = seen[n + 1] if n + 1 < len(seen) else None
+        pinned = one.event.pin is not None and one.event.pin.center is not None
+        why = reasons(before, one, after, pinned)
+        share, rivals = shares[n]
+        target, leads = _goal(one)
+        for index in one.event.spans:
+            span = timeline.spans[index]
+            assert span.symbol is not None
+            numeral = numeral_of(span.symbol, one.key)
+            out[index] = ChordReading(
+                span, one.key, numeral, FUNCTIONS[one.role.letter],
+                PLAIN_DEGREES[target] if target is not None else None,
+                degree_note(leads, one.key) if leads is not None else None,
+                share, why, rivals,
+            )  # fmt: skip
+    return tuple(out)
+
+
+def _goal(seen: Seen) -> tuple[int | None, int | None]:
+    """The degree an applied chord points to, and the degree that the chord awaits as a tonic."""
+    letter = seen.role.letter
+    if letter in "Aa":
+        return seen.role.target, seen.role.target
+    return None, 0 if letter in "PDLRr" else None
+
+
+def _shares(
+    weighed: Weighed, seen: tuple[Seen, ...], names: _Names
+) -> list[tuple[float, tuple[Rival, ...]]]:
+    """For each event the share of its reading and its rivals, from the best path through every node."""
+    sums, over = weighed.search.through()
+    readings: list[dict[tuple[int, Function], float]] = []
+    for nodes, totals in zip(weighed.lattice.nodes, sums, strict=True):
+        best: dict[tuple[int, Function], float] = {}
+        for node, total in zip(nodes, totals, strict=True):
+            label = (node.key, FUNCTIONS[node.role.letter])
+            best[label] = min(best.get(label, math.inf), total)
+        readings.append(best)
+    for edge, total in over.items():
+        for n, role in zip(range(edge.first, edge.last + 1), edge.roles, strict=True):
+            label = (edge.key, FUNCTIONS[role.letter])
+            readings[n][label] = min(readings[n].get(label, math.inf), total)
+    out: list[tuple[float, tuple[Rival, ...]]] = []
+    for one, (key, role), best in zip(seen, weighed.found.path, readings, strict=True):
+        floor = min(best.values())
+        weights = {label: math.exp((floor - cost) / costs.TEMPERATURE) for label, cost in best.items()}
+        total = sum(weights.values())
+        mine = weights.pop((key, FUNCTIONS[role.letter])) / total
+        ranked = sorted(weights.items(), key=lambda item: (-item[1], item[0]))
+        rivals: list[Rival] = []
+        for (other, function), value in ranked[: costs.RIVALS_SHOWN]:
+            if value / total < costs.RIVAL_LEAST_SHARE:
+                break
+            spelled = names.plain(other)
+            rivals.append(Rival(spelled, numeral_of(one.event.symbol, spelled), function, value / total))
+        rest = 1.0 - mine - sum(rival.share for rival in rivals)
+        if rest > 1e-12:
+            rivals.append(Rival(None, None, "other", rest))
+        out.append((mine, tuple(rivals)))
+    return out
+
+
+def _home(timeline: Timeline, weighed: Weighed, seen: tuple[Seen, ...], names: _Names) -> Home:
+    number = weighed.home.key
+    assert number is not None
+    plain = names.plain(number)
+    written = [one.key for one in seen if one.key.tonic.pitch_class == plain.tonic.pitch_class]
+    key = next((spelled for spelled in written if spelled.mode == plain.mode), plain)
+    bars = sum(one.event.bars for one in seen if one.key == key)
+    whole = sum(one.event.bars for one in seen)
+    why: list[str] = []
+    last, first = seen[-1], seen[0]
+    if last.key == key:
+        does = "ends at rest on" if last.role.letter == "T" else "ends by leading back home from"
+        why.append(f"The tune {does} {last.event.symbol.text}.")
+    if first.key == key:
+        why.append(f"It starts in {key.name}.")
+    why.append(f"{_capital(bars_word(bars))} of {whole:g} are in {key.name}.")
+    if timeline.key is not None and timeline.key.tonic.pitch_class == key.tonic.pitch_class:
+        if timeline.key.mode == key.mode:
+            why.append("The printed signature agrees.")
+    if weighed.home.blues:
+        why.append("It is a blues: its tonic and its IV bear a minor seventh and are at rest.")
+    return Home(key, weighed.confidence, tuple(why))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+

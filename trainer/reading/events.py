@@ -1,0 +1,87 @@
+"""From a timeline to the events that are read: one for each change of chord, with its place in the form.
+
+Chords that are held, repeated or written again are one event; silence is none. Pitch classes are
+counted from the first chord's root, so that transposing a tune changes nothing, ties included.
+"""
+
+from dataclasses import dataclass
+
+from trainer.charts.chart import Pin
+from trainer.charts.timeline import Span, Timeline
+from trainer.harmony.symbol import ChordSymbol
+from trainer.reading.heard import ChordClass, Heard, heard
+
+STRONG_BARS = frozenset({0, 2, 4, 6})
+"""Bars 1, 3, 5 and 7 of eight."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One chord for as long as it lasts."""
+
+    spans: tuple[int, ...]
+    symbol: ChordSymbol
+    root: int
+    """Semitones above the first chord's root, 0 to 11."""
+    kind: ChordClass
+    lean: int
+    six_four: bool
+    bars: float
+    strong: bool
+    opens: bool
+    """It starts a section."""
+    closes: bool
+    """It lasts to the end of a section."""
+    pin: Pin | None
+
+
+def events_of(timeline: Timeline) -> tuple[Event, ...]:
+    """The events of a timeline, in played order."""
+    groups: list[list[Span]] = []
+    for span in timeline.spans:
+        if span.symbol is None:
+            continue
+        last = groups[-1][-1] if groups else None
+        joins = (
+            last is not None
+            and last.index == span.index - 1
+            and last.symbol == span.symbol
+            and last.pin == span.pin
+        )
+        if joins:
+            groups[-1].append(span)
+        else:
+            groups.append([span])
+    if not groups:
+        return ()
+    first = groups[0][0].symbol
+    assert first is not None
+    zero = heard(first).root
+    return tuple(_event(group, zero, timeline) for group in groups)
+
+
+def _event(group: list[Span], zero: int, timeline: Timeline) -> Event:
+    symbol = group[0].symbol
+    assert symbol is not None
+    known: Heard = heard(symbol)
+    starts = {section.first_span for section in timeline.sections}
+    ends = {section.until_span for section in timeline.sections}
+    # A chord closes its section too where only silence follows it there.
+    after = group[-1].index + 1
+    while after < len(timeline.spans) and timeline.spans[after].symbol is None and after not in starts:
+        after += 1
+    section = timeline.sections[group[0].section]
+    bars = sum(float(span.beats) / span.meter.beats for span in group)
+    return Event(
+        spans=tuple(span.index for span in group),
+        symbol=symbol,
+        root=(known.root - zero) % 12,
+        kind=known.kind,
+        lean=known.lean,
+        six_four=known.six_four,
+        bars=bars,
+        strong=group[0].at == 0 and (group[0].bar - section.first_bar) % 8 in STRONG_BARS,
+        opens=any(span.index in starts for span in group),
+        closes=after in ends or any(span.index + 1 in ends for span in group[:-1]),
+        pin=group[0].pin,
+    )
