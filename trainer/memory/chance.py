@@ -41,13 +41,13 @@ class Prior(NamedTuple):
     """Variance gained a day without practice, up to the starting variance."""
 
 
-PLAYER = Prior(variance=1.0, floor=0.02, drift=0.002)
+PLAYER = Prior(variance=1.0, floor=0.05, drift=0.02)
 """How well this player hears anything."""
-UNIT = Prior(variance=0.8, floor=0.08, drift=0.02)
+UNIT = Prior(variance=0.8, floor=0.08, drift=0.01)
 """How much easier this unit is than others; what is learned of it shows here in every drill."""
 KIND = Prior(variance=0.3, floor=0.02, drift=0.003)
 """How much easier this kind of drill is than others."""
-PAIR = Prior(variance=0.4, floor=0.08, drift=0.02)
+PAIR = Prior(variance=0.4, floor=0.05, drift=0.005)
 """What is special about this unit in this kind of drill."""
 STEP = Prior(variance=0.06, floor=0.005, drift=0.0)
 """How much one rung is harder than the rung below."""

@@ -126,11 +126,11 @@ def todays_plan(
         for place, kind in enumerate(table[name].kinds)
     ]
     maker.contrast(contrasts)
-    # A first new unit has its place before the rest is filled up; further ones take what is left over.
-    first_new = [candidate for candidate in fresh if candidate.unit == new[0]] if new else []
-    kept_s = sum(maker.seconds_of(candidate) for candidate in first_new)
-    maker.fill(due, limit_s=max(0.0, maker.limit_s / 3.0))
-    maker.fill(learning, limit_s=maker.limit_s - kept_s)
+    # What fell due and the first new unit may take a third each before the rest; further new ones what is left.
+    third_s = maker.limit_s / 3.0
+    maker.fill(due, third_s)
+    maker.fill([candidate for candidate in fresh if candidate.unit == new[0]], maker.used_s + third_s)
+    maker.fill(learning)
     maker.fill(fresh)
     maker.fill(learning)
     maker.fill(due)
@@ -288,9 +288,6 @@ class _Maker:
 
     def rung_of(self, unit: str, kind: str) -> int:
         return choose_rung(self.model, unit, kind, at_utc=self.at_utc)
-
-    def seconds_of(self, candidate: _Candidate) -> float:
-        return self.seconds_a_question[self.rung_of(candidate.unit, candidate.kind)]
 
     def fill(self, candidates: Sequence[_Candidate], limit_s: float | None = None) -> None:
         """Pick each once, in order, those of the units least planned so far first among equals in age."""

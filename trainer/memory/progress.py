@@ -7,11 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from statistics import median
+from typing import TYPE_CHECKING
 
 from trainer.memory.chance import Chance, chance
-from trainer.memory.store import Store
 from trainer.memory.trial import TOP_RUNG, day_of
 from trainer.memory.unit import KEY_WINDOW, KNOWN_FROM, Status, status_of
+
+if TYPE_CHECKING:  # the store loads SQLite, which who has no store yet need not wait for
+    from trainer.memory.store import Store
 
 RECENT_TRIALS = 50
 """Newest trials of a unit that its accuracy and answer time are taken from."""
@@ -48,7 +51,7 @@ class UnitProgress:
 
 
 def progress(
-    store: Store, day: date, kinds: Mapping[str, Sequence[str]] | None = None
+    store: "Store", day: date, kinds: Mapping[str, Sequence[str]] | None = None
 ) -> tuple[UnitProgress, ...]:
     """A row for every unit, those that fall due first come first.
 
@@ -97,7 +100,7 @@ def progress_values(row: UnitProgress) -> dict[str, object]:
     values = (
         row.unit, row.status.value, _day_text(row.due_day), row.interval_days,
         round(row.chance.p, 4), round(row.chance.low, 4), round(row.chance.high, 4),
-        round(row.chance_on_top, 4), row.rung, row.trials, None if row.accuracy is None else round(row.accuracy, 4), row.median_answer_s,
+        round(row.chance_on_top, 4), row.rung, row.trials, _rounded(row.accuracy), row.median_answer_s,
         _day_text(row.last_day),
     )  # fmt: skip
     return dict(zip(COLUMNS, values, strict=True))
@@ -116,6 +119,10 @@ def progress_csv(rows: Iterable[UnitProgress]) -> str:
     writer.writeheader()
     writer.writerows(progress_values(row) for row in rows)
     return text.getvalue()
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 4)
 
 
 def _day_text(day: date | None) -> str | None:

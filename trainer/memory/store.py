@@ -169,11 +169,12 @@ class Store:
         )
         return tuple(map(outcome_of, rows))
 
-    def confusions(self) -> tuple[tuple[str, str, int], ...]:
-        """Unit, the unit it was taken for, how often (slips left out), the most frequent first."""
+    def confusions(self, after: int = 0) -> tuple[tuple[str, str, int], ...]:
+        """Unit, the unit it was taken for, how often since a trial; slips left out, the most first."""
         rows = self._rows(
-            "SELECT unit, taken_for, count(*) FROM trials "
-            f"WHERE taken_for IS NOT NULL AND {UNSLIPPED} GROUP BY 1, 2 ORDER BY 3 DESC, 1, 2"
+            "SELECT unit, taken_for, count(*) FROM trials WHERE taken_for IS NOT NULL AND id > ? "
+            f"AND {UNSLIPPED} GROUP BY 1, 2 ORDER BY 3 DESC, 1, 2",
+            (after,),
         )
         return tuple((str(unit), str(other), int(str(times))) for unit, other, times in rows)
 
@@ -261,7 +262,13 @@ def _refuse_foreign(path: Path, timeout_s: float) -> None:
 
 
 def _prepare(connection: sqlite3.Connection) -> None:
-    mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+    try:
+        mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+    except sqlite3.OperationalError:
+        # Another program makes the store right now; unlike this pragma, a transaction waits its turn.
+        with _transaction(connection):
+            pass
+        mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
     # Where the file system can't share memory there is no write-ahead log; EXTRA is as durable without it.
     connection.execute(f"PRAGMA synchronous = {'FULL' if mode == 'wal' else 'EXTRA'}")
     connection.execute("PRAGMA fullfsync = ON")
