@@ -70,12 +70,12 @@ class Outcome:
 def steps(long: bool, workers: str) -> tuple[Step, ...]:
     """Every step in its order: what is quick to fail comes first, what needs the machine to itself last."""
     length = "" if long else " and not long"
-    color = ("--color=yes",) if sys.stdout.isatty() else ()
+    report = ("--durations=5", "--durations-min=1", *(("--color=yes",) if sys.stdout.isatty() else ()))
     untimed, alone = "--benchmark-disable", ("-p", "no:xdist")
     lint_imports = "from importlinter.cli import lint_imports_command as command; command()"
 
     def tests(name: str, about: str, marks: str, *options: str, may_be_empty: bool = True) -> Step:
-        command = ("-m", "pytest", *color, "-m", marks + length, *options)
+        command = ("-m", "pytest", *report, "-m", marks + length, *options)
         return Step(name, f"pytest, {about}", command, True, may_be_empty)
 
     return (
