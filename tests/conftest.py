@@ -3,6 +3,7 @@
 Hypothesis profiles: `ci` draws the same examples every time, `dev` (the default) new ones, `long` many more.
 """
 
+import itertools
 import os
 import random
 import time
@@ -32,6 +33,9 @@ USER_FOLDERS = {
 SAME_EVERYWHERE = {"COLUMNS": "80", "LINES": "24", "TZ": "UTC", "LC_ALL": "C.UTF-8", "LANG": "C.UTF-8"}
 """The terminal's size, the time zone and the locale of every test."""
 
+HOMES = itertools.count(1)
+"""Numbers of the homes made so far in this process."""
+
 settings.register_profile("dev", deadline=None)
 settings.register_profile(
     "ci", deadline=None, derandomize=True, print_blob=True, suppress_health_check=[HealthCheck.too_slow]
@@ -53,7 +57,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(autouse=True)
 def user_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
     """An empty home of the test's own: what it keeps for the player never reaches the developer's folders."""
-    home = tmp_path_factory.mktemp("home")
+    home = tmp_path_factory.getbasetemp() / "homes" / str(next(HOMES))
+    home.mkdir(parents=True)
     for name, folder in USER_FOLDERS.items():
         monkeypatch.setenv(name, str(home / folder))
     for name, value in SAME_EVERYWHERE.items():
