@@ -2,11 +2,12 @@
 
 Written bars are numbered from 1 in the order of the text; a pickup bar is 0. Positions in a bar
 are Fractions of a beat from 0; a beat is the meter's denominator. Line and column count from 1.
+Where something stands in the text, how it was spelled there, comments and remarks take no part in
+comparing: two charts are equal when they say the same.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
 
 from trainer.harmony.key import Key
 from trainer.harmony.numeral import Numeral
@@ -24,6 +25,11 @@ class Meter:
     def compound(self) -> bool:
         """6/8, 9/8, 12/8: the beat that is counted is dotted."""
         return self.unit == 8 and self.beats % 3 == 0 and self.beats > 3
+
+    @property
+    def quarters_of_beat(self) -> Fraction:
+        """Length of one beat (the denominator) in quarter notes."""
+        return Fraction(4, self.unit)
 
     def __str__(self) -> str:
         return f"{self.beats}/{self.unit}"
@@ -52,8 +58,10 @@ class WrittenChord:
     """True where the text has `/` or `%` and no symbol of its own."""
     pin: Pin | None = None
     """A pin written right before this chord."""
-    line: int = 0
-    column: int = 0
+    text: str = field(default="", compare=False)
+    """The chord as the player spelled it (`A-7`); empty where nobody did."""
+    line: int = field(default=0, compare=False)
+    column: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +82,24 @@ class WrittenBar:
     signs: tuple[str, ...] = ()
     """segno, coda, to coda, fine, D.C., D.S., and `D.C. al fine` and the like, in order."""
     double_barline: bool = False
+    """Never beside a repeat sign on the same barline."""
     final_barline: bool = False
-    line: int = 0
+    """Never beside a repeat sign on the same barline."""
+    line: int = field(default=0, compare=False)
+    column: int = field(default=0, compare=False)
+    """Of the first thing written in the bar."""
+    places: tuple[tuple[str, int, int], ...] = field(default=(), compare=False)
+    """Line and column of the signs, of `|:`, `:|` and of `[` (an ending)."""
+
+    @property
+    def beats(self) -> Fraction:
+        """How long the bar is; less than the meter's beats in a pickup."""
+        return sum((chord.beats for chord in self.chords), Fraction(0))
+
+    def place_of(self, sign: str) -> tuple[int, int]:
+        """Line and column of a sign, `|:`, `:|` or `[`; of the bar where that isn't known."""
+        here = (self.line, self.column)
+        return next(((line, column) for name, line, column in self.places if name == sign), here)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +109,22 @@ class WrittenSection:
     name: str | None
     """None for bars of a chart that names no sections."""
     bars: tuple[WrittenBar, ...]
-    line: int = 0
+    line: int = field(default=0, compare=False)
+    column: int = field(default=0, compare=False)
 
 
-Feel = Literal["straight", "swing"]
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Something worth telling the player that is no fault."""
+
+    line: int
+    column: int
+    text: str
+
+    def told(self, file: str) -> str:
+        """The remark as one line for the player."""
+        place = f"{file}, line {self.line}" if self.line else file
+        return f"{place}: {self.text}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +148,14 @@ class Chart:
     source: str | None = None
     extra: tuple[tuple[str, str], ...] = ()
     """Header lines whose name this program doesn't know, kept as written."""
-    comments: tuple[tuple[int, str], ...] = ()
-    """Comments with the line they stood on."""
-    file: str = ""
+    comments: tuple[tuple[int, str], ...] = field(default=(), compare=False)
+    """Comments, without their `#`, with the line they stood on."""
+    file: str = field(default="", compare=False)
+    remarks: tuple[Remark, ...] = field(default=(), compare=False)
+    """What the reader noticed that is no fault, such as header names it doesn't know."""
+    header_places: tuple[tuple[str, int, int], ...] = field(default=(), compare=False)
+    """Line and column of the value of each header name."""
+
+    def place_of(self, name: str) -> tuple[int, int]:
+        """Line and column of a header value; 0, 0 where it isn't known."""
+        return next(((line, column) for known, line, column in self.header_places if known == name), (0, 0))

@@ -43,6 +43,8 @@ class Span:
     """Nothing new is struck: the chord before is held over the barline, or the bar is a `%`."""
     pin: Pin | None = None
     """The pin in force here (a center held from before, or this chord's own)."""
+    written: str = ""
+    """The chord as the player spelled it (`A-7`), where `symbol.text` has the house spelling (`Am7`)."""
 
     @property
     def beat(self) -> Fraction:
@@ -87,7 +89,7 @@ class Timeline:
     file: str
     key: Key | None
     tempo: Fraction
-    """Quarters a minute (dotted quarters where the first meter is compound); 120 where the chart says none."""
+    """Quarters a minute, dotted quarters where the first meter is compound; 120 where not given."""
     tempo_given: bool
     swing: Fraction
     """Long to short of a pair of eighths; 1 where the chart says none."""
