@@ -12,6 +12,7 @@ from trainer.reading import costs
 from trainer.reading.cadences import find_cadences
 from trainer.reading.degrees import degree_note
 from trainer.reading.events import Event, events_of
+from trainer.reading.functions import FUNCTION_OF
 from trainer.reading.form import sections_of
 from trainer.reading.heard import ChordClass, heard
 from trainer.reading.homes import Weighed, weigh
@@ -19,12 +20,7 @@ from trainer.reading.interruptions import interruptions_of
 from trainer.reading.reasons import Seen, bars_word, reasons
 from trainer.reading.roles import Role
 from trainer.reading.route import route_of
-from trainer.reading.values import Analysis, ChordReading, Home, Interruption, Rival, RouteStep
-
-FUNCTIONS: dict[str, Function] = {
-    "T": "tonic", "t": "tonic", "P": "predominant", "r": "predominant", "D": "dominant", "R": "dominant",
-    "L": "plagal", "A": "dominant", "a": "predominant", "X": "passing", "C": "color",
-}  # fmt: skip
+from trainer.reading.values import Analysis, ChordReading, FoundCadence, Home, Interruption, Rival, RouteStep
 
 OPEN_CLASSES = frozenset(
     {
@@ -88,7 +84,7 @@ def _assemble(
     timeline: Timeline,
     chords: tuple[ChordReading, ...],
     home: Home | None,
-    cadences: tuple,
+    cadences: tuple[FoundCadence, ...],
     interruptions: tuple[Interruption, ...],
     route: tuple[RouteStep, ...],
 ) -> Analysis:
@@ -154,7 +150,7 @@ def _chords(
             assert span.symbol is not None
             numeral = numeral_of(span.symbol, one.key)
             out[index] = ChordReading(
-                span, one.key, numeral, FUNCTIONS[one.role.letter],
+                span, one.key, numeral, FUNCTION_OF[one.role.letter],
                 PLAIN_DEGREES[target] if target is not None else None,
                 degree_note(leads, one.key) if leads is not None else None,
                 share, why, rivals,
@@ -176,22 +172,22 @@ def _shares(
     """For each event the share of its reading and its rivals, from the best path through every node."""
     sums, over = weighed.search.through()
     readings: list[dict[tuple[int, Function], float]] = []
-    for nodes, totals in zip(weighed.lattice.nodes, sums, strict=True):
+    for nodes, totals in zip(weighed.search.lattice.nodes, sums, strict=True):
         best: dict[tuple[int, Function], float] = {}
         for node, total in zip(nodes, totals, strict=True):
-            label = (node.key, FUNCTIONS[node.role.letter])
+            label = (node.key, FUNCTION_OF[node.role.letter])
             best[label] = min(best.get(label, math.inf), total)
         readings.append(best)
     for edge, total in over.items():
         for n, role in zip(range(edge.first, edge.last + 1), edge.roles, strict=True):
-            label = (edge.key, FUNCTIONS[role.letter])
+            label = (edge.key, FUNCTION_OF[role.letter])
             readings[n][label] = min(readings[n].get(label, math.inf), total)
     out: list[tuple[float, tuple[Rival, ...]]] = []
     for one, (key, role), best in zip(seen, weighed.found.path, readings, strict=True):
         floor = min(best.values())
         weights = {label: math.exp((floor - cost) / costs.TEMPERATURE) for label, cost in best.items()}
         total = sum(weights.values())
-        mine = weights.pop((key, FUNCTIONS[role.letter])) / total
+        mine = weights.pop((key, FUNCTION_OF[role.letter])) / total
         ranked = sorted(weights.items(), key=lambda item: (-item[1], item[0]))
         rivals: list[Rival] = []
         for (other, function), value in ranked[: costs.RIVALS_SHOWN]:
@@ -207,9 +203,7 @@ def _shares(
 
 
 def _home(timeline: Timeline, weighed: Weighed, seen: tuple[Seen, ...], names: _Names) -> Home:
-    number = weighed.home.key
-    assert number is not None
-    plain = names.plain(number)
+    plain = names.plain(weighed.home)
     written = [one.key for one in seen if one.key.tonic.pitch_class == plain.tonic.pitch_class]
     key = next((spelled for spelled in written if spelled.mode == plain.mode), plain)
     bars = sum(one.event.bars for one in seen if one.key == key)
@@ -225,7 +219,7 @@ def _home(timeline: Timeline, weighed: Weighed, seen: tuple[Seen, ...], names: _
     if timeline.key is not None and timeline.key.tonic.pitch_class == key.tonic.pitch_class:
         if timeline.key.mode == key.mode:
             why.append("The printed signature agrees.")
-    if weighed.home.blues:
+    if weighed.blues:
         why.append("It is a blues: its tonic and its IV bear a minor seventh and are at rest.")
     return Home(key, weighed.confidence, tuple(why))
 

@@ -16,6 +16,8 @@ Roles: how a chord can stand in a key.
 from trainer.reading.heard import ChordClass as K
 
 ROLES = "TtPDLAaXC"
+NEVER = 1e6
+"""Costs from here on are no way at all."""
 
 # --- what a chord costs in a role: class -> degree -> role and cost -------------------------------
 
@@ -58,6 +60,8 @@ BLUES_ROLES: dict[K, dict[int, str]] = {
 
 PASSING_COST: dict[K, float] = {K.DIMINISHED: 0.5, K.MINOR_SEVENTH: 1.0, K.DOMINANT: 1.5, K.MAJOR: 1.6}
 """A chord that only connects: cheap for a diminished one, dearer for the rest; others can't."""
+PASSING_STAYS = 2.0
+"""A passing chord that stays longer than a bar, for each bar more, in the chord's own cost."""
 COLOR_COST = 2.4
 """Any chord may stand beside the key, at a price."""
 
@@ -90,7 +94,7 @@ REST_CLOSES = 0.9
 UNPREPARED = 0.45
 """What a rest is worth when no dominant leads to it."""
 DURATION_CAP = 2.0
-"""A chord's cost grows with its bars up to here."""
+"""A chord's cost grows with its bars up to here; a passing chord's and a color's go on growing."""
 DURATION_FLOOR = 0.5
 
 # --- steps inside a key ----------------------------------------------------------------------------
@@ -148,8 +152,9 @@ INTERRUPTION_BARS = 4
 
 AWAY_BAR = 0.06
 """Each bar away from home."""
-COMES_HOME = -0.4
-"""A change of center that goes home."""
+GOES_ELSEWHERE = 0.4
+"""A change of center that doesn't go home."""
+"""All costs of this group are 0 or more, so a reading weighed from no home is never above the same from one."""
 STARTS_AWAY = 0.5
 ENDS_AWAY = 1.6
 SIGNATURE = -0.8
@@ -162,5 +167,7 @@ HOMES_TRIED = 3
 
 TEMPERATURE = 0.5
 """How much a difference of cost tells: readings that differ by this much stand about 7 to 3."""
+TOLD_APART = 8.0
+"""Readings dearer by so many temperatures have no share worth telling (one in three thousand)."""
 RIVALS_SHOWN = 3
 RIVAL_LEAST_SHARE = 0.01

@@ -4,31 +4,34 @@ A key is a number: twice the tonic (semitones above the first chord's root), plu
 Keys that nothing in the tune points to are left out; the player's pins close the nodes they rule out.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple
 
 from trainer.harmony.numeral import AppliedNumeral
 from trainer.reading import costs
 from trainer.reading.events import Event
 from trainer.reading.heard import ChordClass as K
-from trainer.reading.roles import Role, roles_of
+from trainer.reading.roles import Role, roles_of, step
 
 DOMINANTS = (K.DOMINANT, K.SUSPENDED, K.AUGMENTED)
 TWOS = (K.MINOR_SEVENTH, K.HALF_DIMINISHED, K.MINOR_TRIAD)
 RESTS = (K.MAJOR, K.MAJOR_TRIAD, K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH)
 MINOR_RESTS = (K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH)
 
+Links = tuple[tuple[tuple[int, float], ...], ...]
+"""For each node of an event: the nodes of the event before in the same key, with the cost of step and node."""
 
-@dataclass(frozen=True, slots=True)
-class Node:
+
+class Node(NamedTuple):
     """One event in one role of one key."""
 
     key: int
     role: Role
     cost: float
+    bars: float
 
 
-@dataclass(frozen=True, slots=True)
-class Foreign:
+class Foreign(NamedTuple):
     """A complete cadence that could be an interruption: events first to last, in its own key."""
 
     first: int
@@ -36,25 +39,32 @@ class Foreign:
     key: int
     roles: tuple[Role, ...]
     cost: float
+    bars: float
 
 
-@dataclass(frozen=True, slots=True)
-class Lattice:
+class Lattice(NamedTuple):
     """Everything the search runs over."""
 
     events: tuple[Event, ...]
     nodes: tuple[tuple[Node, ...], ...]
+    links: tuple[Links, ...]
+    """For each event but the first (whose links are empty)."""
     rests: tuple[float, ...]
     """What a well prepared rest on the event is worth."""
     foreign: tuple[Foreign, ...]
-    blues: int | None
-    """The key heard as a blues, None where none is."""
-    keys: tuple[int, ...]
 
 
 def weight(event: Event) -> float:
     """How much an event's role costs for its length."""
     return min(max(event.bars, costs.DURATION_FLOOR), costs.DURATION_CAP)
+
+
+def _lingering(letter: str, event: Event) -> float:
+    """The same for a role; what only passes or colors gets dearer the longer it stays."""
+    length = weight(event)
+    if letter == "X":
+        return length + costs.PASSING_STAYS * max(0.0, event.bars - 1.0)
+    return max(length, event.bars) if letter == "C" else length
 
 
 def _rest(event: Event) -> float:
@@ -69,29 +79,30 @@ def _rest(event: Event) -> float:
 def keys_in_question(events: tuple[Event, ...]) -> tuple[int, ...]:
     """The keys that some chord of rest, or some dominant, points to."""
     keys: set[int] = set()
-    for i, event in enumerate(events):
+    for event in events:
         if event.kind in RESTS or event.kind == K.OPEN:
             keys.add(2 * event.root + (event.kind in MINOR_RESTS))
         if event.kind in DOMINANTS:
             goal = (event.root + 5) % 12
             keys.update((2 * goal, 2 * goal + 1))
-            if event.kind == K.DOMINANT and (i == 0 or i + 1 == len(events) or event.bars >= 1):
+            if event.kind == K.DOMINANT and event.bars >= 1:
                 keys.add(2 * event.root)
         if event.kind == K.DIMINISHED:
             goal = (event.root + 1) % 12
             keys.update((2 * goal, 2 * goal + 1))
+        if event.kind == K.HALF_DIMINISHED:
+            keys.add(2 * ((event.root + 10) % 12) + 1)
     return tuple(sorted(keys))
 
 
 def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) -> Lattice:
     """The lattice of a tune; `pins` holds the key pinned for an event."""
-    keys = tuple(sorted({*keys_in_question(events), *pins.values()}))
+    keys = tuple(sorted({*keys_in_question(events), *pins.values(), *(() if blues is None else (blues,))}))
     foreign = _foreign(events, pins)
     may_resume = {edge.last + 1 for edge in foreign}
     nodes: list[tuple[Node, ...]] = []
     resumed: set[int] = set()
     for i, event in enumerate(events):
-        length = weight(event)
         here: list[Node] = []
         resuming = i in may_resume or i - 1 in resumed
         for key in (pins[i],) if i in pins else keys:
@@ -100,29 +111,63 @@ def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) ->
                 event.kind, event.lean, event.six_four, (event.root - tonic) % 12, minor, key == blues
             )
             for role, cost in options:
-                if not _allowed(event, role, key, pins.get(i)):
+                if not _allowed(event, role):
                     continue
-                here.append(Node(key, role, cost * length))
+                price = cost * _lingering(role.letter, event)
+                here.append(Node(key, role, price, event.bars))
                 if resuming and role.letter == "D":
-                    here.append(Node(key, _as(role, "R"), cost * length))
+                    here.append(Node(key, role._replace(letter="R"), price, event.bars))
                     resumed.add(i)
                 elif resuming and role.letter == "P" and role.degree == 2:
-                    here.append(Node(key, _as(role, "r"), cost * length))
+                    here.append(Node(key, role._replace(letter="r"), price, event.bars))
                     resumed.add(i)
         nodes.append(tuple(here))
-    return Lattice(events, tuple(nodes), tuple(map(_rest, events)), foreign, blues, keys)
+    rests = tuple(map(_rest, events))
+    links: list[Links] = [()]
+    known: dict[tuple[object, ...], Links] = {}
+    for i in range(1, len(events)):
+        mark = (nodes[i - 1], nodes[i], rests[i])
+        if mark not in known:
+            known[mark] = _links(nodes[i - 1], nodes[i], rests[i])
+        links.append(known[mark])
+    return Lattice(events, tuple(nodes), tuple(links), rests, foreign)
 
 
-def _as(role: Role, letter: str) -> Role:
-    return Role(letter, role.target, role.substitute, role.minor, role.degree, role.kind, role.lean)
+def _links(before: Sequence[Node], nodes: Sequence[Node], rest: float) -> Links:
+    by_key: dict[int, list[tuple[int, Role]]] = {}
+    for m, node in enumerate(before):
+        by_key.setdefault(node.key, []).append((m, node.role))
+    out: list[tuple[tuple[int, float], ...]] = []
+    for node in nodes:
+        found: list[tuple[int, float]] = []
+        role, cost = node.role, node.cost
+        for m, earlier in by_key.get(node.key, ()):
+            price, prepared = step(earlier, role)
+            if price < costs.NEVER:
+                found.append((m, price + cost - prepared * rest))
+        out.append(tuple(found))
+    return tuple(out)
 
 
-def _allowed(event: Event, role: Role, key: int, pinned: int | None) -> bool:
-    """Whether the player's word leaves this role open; color always stays, so that no pin closes every way."""
-    if pinned is None or event.pin is None or event.pin.numeral is None:
+def thinned(lattice: Lattice, keep: Sequence[Sequence[int]]) -> Lattice:
+    """The lattice with some of its nodes only, given by their places."""
+    nodes = tuple(tuple(here[n] for n in kept) for here, kept in zip(lattice.nodes, keep, strict=True))
+    links: list[Links] = [()]
+    for i in range(1, len(nodes)):
+        places = {old: new for new, old in enumerate(keep[i - 1])}
+        links.append(
+            tuple(
+                tuple((places[m], price) for m, price in lattice.links[i][n] if m in places) for n in keep[i]
+            )
+        )
+    return lattice._replace(nodes=nodes, links=tuple(links))
+
+
+def _allowed(event: Event, role: Role) -> bool:
+    """Whether the player's word on a function leaves this role open; color always stays open."""
+    if event.pin is None or event.pin.numeral is None:
         return True
-    numeral = event.pin.numeral
-    if isinstance(numeral, AppliedNumeral):
+    if isinstance(event.pin.numeral, AppliedNumeral):
         return role.letter in "AaC"
     return role.letter not in "Aa"
 
@@ -142,29 +187,30 @@ def _foreign(events: tuple[Event, ...], pins: dict[int, int]) -> tuple[Foreign, 
             starts.append(last - 2)
         for first in starts:
             inside = events[first : last + 1]
-            if sum(event.bars for event in inside) > costs.INTERRUPTION_BARS:
-                continue
-            if any(pins.get(i, key) != key for i in range(first, last + 1)):
+            bars = sum(event.bars for event in inside)
+            if bars > costs.INTERRUPTION_BARS or any(pins.get(i, key) != key for i in range(first, last + 1)):
                 continue
             roles = _inner_roles(inside, goal.root, bool(key & 1))
             if roles is not None:
-                found.append(Foreign(first, last, key, *roles))
+                found.append(Foreign(first, last, key, *roles, bars))
     return tuple(found)
 
 
 def _inner_roles(
     inside: tuple[Event, ...], tonic: int, minor: bool
 ) -> tuple[tuple[Role, ...], float] | None:
-    """The roles of a foreign cadence and what it costs inside its own key."""
-    wanted = "PDT"[-len(inside) :]
+    """The roles of a foreign cadence and what they and the steps between them cost in its own key."""
     roles: list[Role] = []
     cost = 0.0
-    for event, letter in zip(inside, wanted, strict=True):
+    for event, letter in zip(inside, "PDT"[-len(inside) :], strict=True):
         options = roles_of(event.kind, event.lean, False, (event.root - tonic) % 12, minor, False)
         fitting = [(role, price) for role, price in options if role.letter == letter]
         if not fitting:
             return None
         role, price = fitting[0]
-        roles.append(role)
         cost += price * weight(event)
+        if roles:
+            toward, prepared = step(roles[-1], role)
+            cost += toward - prepared * _rest(event)
+        roles.append(role)
     return tuple(roles), cost

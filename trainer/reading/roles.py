@@ -1,7 +1,7 @@
 """The roles that a chord can have in a key, and what it costs to go from one role to the next."""
 
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from trainer.reading import costs
 from trainer.reading.heard import ChordClass as K
@@ -9,8 +9,7 @@ from trainer.reading.heard import ChordClass as K
 Mode = str
 
 
-@dataclass(frozen=True, slots=True)
-class Role:
+class Role(NamedTuple):
     """A chord in a key: what it is there, and which degree it points to if it is applied."""
 
     letter: str

@@ -1,7 +1,7 @@
 """The search: the cheapest path through the lattice, and the cheapest path through every node.
 
-A state is a node and whether its key has come to rest yet. Steps stay in a key (roles.step) or
-change it; an interruption is an edge from an open ii or V over a foreign cadence to the event
+A state is a node and whether its key has come to rest yet. Steps stay in a key (the lattice's links)
+or change it; an interruption is an edge from an open ii or V over a foreign cadence to the event
 after it. Both passes are exact and linear in the number of events; what a node costs at best
 (forward plus backward) is what shares and rivals are made from.
 
@@ -9,25 +9,18 @@ After Viterbi 1967; that a preparation may be left open and closed later follows
 and Granroth-Wilding & Steedman 2014.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple
 
 from trainer.reading import costs
 from trainer.reading.lattice import Foreign, Lattice, Node
-from trainer.reading.roles import Role, step
+from trainer.reading.roles import Role
 
 INFINITE = float("inf")
+Row = list[float]
 
 
-@dataclass(frozen=True, slots=True)
-class Home:
-    """A home to weigh the tune from; None weighs it from no home at all."""
-
-    key: int | None
-    blues: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(NamedTuple):
     """The outcome of one search."""
 
     cost: float
@@ -35,300 +28,293 @@ class Found:
     """Key and role of each event."""
     interruptions: tuple[tuple[Foreign, int], ...]
     """Each with the key that was awaited."""
+    changes: tuple[int, ...]
+    """The keys that a change of center led to, in order."""
+
+
+class _Arrival(NamedTuple):
+    """How a state was reached: from a state of the event before, or over an edge."""
+
+    state: int
+    edge: Foreign | None
+    changed: bool
 
 
 def distance(key: int, other: int) -> float:
-    """What lies between two keys: fifths between their signatures, and the change of mode."""
+    """What lies between two keys: fifths between their signatures, or the change of mode."""
+    if key >> 1 == other >> 1:
+        return costs.PARALLEL
     a = (key >> 1) + (3 if key & 1 else 0)
     b = (other >> 1) + (3 if other & 1 else 0)
     fifths = (b - a) * 7 % 12
-    fifths = min(fifths, 12 - fifths)
-    parallel = costs.PARALLEL if key >> 1 == other >> 1 else costs.DISTANCE * fifths
-    return parallel
+    return costs.DISTANCE * min(fifths, 12 - fifths)
+
+
+CHANGES = [[costs.CHANGE + distance(a, b) for b in range(24)] for a in range(24)]
+
+
+def is_open(node: Node) -> bool:
+    """Whether a node is a preparation that can wait behind an interruption."""
+    return (node.role.letter == "P" and node.role.degree == 2) or node.role.letter == "D"
+
+
+def resume_cost(a: Role, b: Role) -> float:
+    """From the preparation to where it is taken up again."""
+    return costs.STEPS["P"]["D"] if a.letter == "P" and b.letter == "R" else 0.0
 
 
 class Search:
-    """Forward and backward sums over one lattice from one home."""
+    """Forward and backward sums over one lattice from one home (None weighs from no home at all).
 
-    def __init__(self, lattice: Lattice, home: Home) -> None:
+    States are numbered 2 * node + rested.
+    """
+
+    def __init__(self, lattice: Lattice, home: int | None) -> None:
         self.lattice = lattice
         self.home = home
-        self.distances = {
-            (a, b): costs.CHANGE
-            + distance(a, b)
-            + (costs.COMES_HOME if b == home.key else 0.0)
-            for a in lattice.keys
-            for b in lattice.keys
-            if a != b
-        }
-        self.places = [self._by_key(nodes) for nodes in lattice.nodes]
+        away = 0.0 if home is None else costs.AWAY_BAR
+        self.away = [[away * node.bars if node.key != home else 0.0 for node in row] for row in lattice.nodes]
+        self.places = [_by_key(nodes) for nodes in lattice.nodes]
+        self.leaves = [[_leaving(node) for node in row] for row in lattice.nodes]
+        self.enters = [self._entering(i) for i in range(len(lattice.nodes))]
+        self.edges_to: dict[int, list[Foreign]] = {}
         self.edges_from: dict[int, list[Foreign]] = {}
         for edge in lattice.foreign:
-            self.edges_from.setdefault(edge.last + 1, []).append(edge)
-        away = costs.AWAY_BAR if home.key is not None else 0.0
-        self.node_costs = [
-            [node.cost + (away * event.bars if node.key != home.key else 0.0) for node in nodes]
-            for event, nodes in zip(lattice.events, lattice.nodes, strict=True)
-        ]
-        self.forward, self.back = self._run_forward()
+            self.edges_to.setdefault(edge.last + 1, []).append(edge)
+            self.edges_from.setdefault(edge.first - 1, []).append(edge)
+        first, back = self._starts()
+        self.forward, self.back = [first], [back]
+        for i in range(1, len(lattice.nodes)):
+            row, pointers = self._forward_step(i)
+            self.forward.append(row)
+            self.back.append(pointers)
 
-    @staticmethod
-    def _by_key(nodes: tuple[Node, ...]) -> dict[int, list[int]]:
-        places: dict[int, list[int]] = {}
-        for n, node in enumerate(nodes):
-            places.setdefault(node.key, []).append(n)
-        return places
+    def change(self, key: int, other: int) -> float:
+        """What a change of center costs."""
+        elsewhere = costs.GOES_ELSEWHERE if self.home is not None and other != self.home else 0.0
+        return CHANGES[key][other] + elsewhere
 
-    # States are numbered 2 * node + rested; back pointers are (event, state) or an edge in between.
+    def edge_cost(self, edge: Foreign, key: int) -> float:
+        """What an interruption costs when this key waits behind it."""
+        away = costs.AWAY_BAR * edge.bars if self.home is not None and edge.key != self.home else 0.0
+        return costs.INTERRUPTION + distance(key, edge.key) + edge.cost + away
 
-    def _starts(self) -> list[float]:
-        nodes, costs_here, rest = self.lattice.nodes[0], self.node_costs[0], self.lattice.rests[0]
+    def _entering(self, i: int) -> Row:
+        """What it costs to begin a center on each node (with the node's own cost)."""
+        events, rest = self.lattice.events, self.lattice.rests[i]
+        same_root = i > 0 and events[i - 1].root == events[i].root
+        out: Row = []
+        for node in self.lattice.nodes[i]:
+            letter = node.role.letter
+            cost = costs.ENTER.get(letter, INFINITE) + node.cost
+            if same_root and letter == "P" and node.role.degree == 2:
+                cost += costs.TURNS_MINOR
+            out.append(cost - costs.UNPREPARED * rest if letter == "T" else cost)
+        return out
+
+    def _starts(self) -> tuple[Row, list[_Arrival | None]]:
+        nodes, rest = self.lattice.nodes[0], self.lattice.rests[0]
         out = [INFINITE] * (2 * len(nodes))
         for n, node in enumerate(nodes):
             letter = node.role.letter
             if letter in "Rr":
                 continue
-            start = costs.ENTER[letter] / 2
-            if self.home.key is not None and node.key != self.home.key:
-                start += costs.STARTS_AWAY
+            cost = node.cost + self.away[0][n]
+            if self.home is not None and node.key != self.home:
+                cost += costs.STARTS_AWAY
             if letter == "T":
-                out[2 * n + 1] = costs_here[n] - rest * costs.UNPREPARED
+                out[2 * n + 1] = cost - rest * costs.UNPREPARED
             else:
-                out[2 * n] = costs_here[n] + start
-        return out
+                out[2 * n] = cost + costs.ENTER[letter] / 2
+        return out, [None] * len(out)
 
     def _end(self, node: Node) -> float:
         """What it costs to end here."""
-        letter = node.role.letter
-        if letter in "Rr":
-            return INFINITE
-        cost = costs.LEAVE[letter]
-        if self.home.key is not None and node.key != self.home.key:
-            cost += costs.ENDS_AWAY
-        return cost
+        cost = costs.LEAVE.get(node.role.letter, INFINITE)
+        return cost + (costs.ENDS_AWAY if self.home is not None and node.key != self.home else 0.0)
 
-    def leaving(self, node: Node, rested: int) -> float:
-        """What it costs to give a center up here."""
-        if node.role.letter in "Rr":
-            return INFINITE
-        return costs.LEAVE[node.role.letter] + (0.0 if rested else costs.LEAVE_UNRESTED)
-
-    def entering(self, i: int, node: Node) -> float:
-        """What it costs to begin a center here (a rest's worth apart)."""
-        letter = node.role.letter
-        if letter in "Rr":
-            return INFINITE
-        cost = costs.ENTER[letter]
-        if letter == "P" and node.role.degree == 2 and i:
-            if self.lattice.events[i - 1].root == self.lattice.events[i].root:
-                cost += costs.TURNS_MINOR
-        if letter == "T":
-            cost -= costs.UNPREPARED * self.lattice.rests[i]
-        return cost
-
-    def _run_forward(self) -> tuple[list[list[float]], list[list[object]]]:
-        forward = [self._starts()]
-        back: list[list[object]] = [[None] * len(forward[0])]
-        for i in range(1, len(self.lattice.events)):
-            row, pointers = self._forward_step(i, forward)
-            forward.append(row)
-            back.append(pointers)
-        return forward, back
-
-    def _forward_step(self, i: int, forward: list[list[float]]) -> tuple[list[float], list[object]]:
-        nodes, before = self.lattice.nodes[i], self.lattice.nodes[i - 1]
-        places, previous, rest = self.places[i - 1], forward[i - 1], self.lattice.rests[i]
-        # The cheapest way to leave each key.
+    def _arrivals(self, i: int) -> dict[int, tuple[float, int]]:
+        """For each key of an event: the cheapest change of center into it, and from which state."""
+        before = self.forward[i - 1]
         left: list[tuple[float, int, int]] = []
-        for key, members in places.items():
+        for key, members in self.places[i - 1].items():
             best, arg = INFINITE, -1
             for n in members:
-                for rested in (0, 1):
-                    cost = previous[2 * n + rested]
-                    if cost < INFINITE:
-                        cost += self.leaving(before[n], rested)
-                        if cost < best:
-                            best, arg = cost, 2 * n + rested
+                leave = self.leaves[i - 1][n]
+                unrested = before[2 * n] + leave + costs.LEAVE_UNRESTED
+                rested = before[2 * n + 1] + leave
+                if unrested < best:
+                    best, arg = unrested, 2 * n
+                if rested < best:
+                    best, arg = rested, 2 * n + 1
             if arg >= 0:
                 left.append((best, key, arg))
-        row = [INFINITE] * (2 * len(nodes))
-        pointers: list[object] = [None] * len(row)
-        arrivals: dict[int, tuple[float, int]] = {}
+        left.sort()
+        out: dict[int, tuple[float, int]] = {}
         for key in self.places[i]:
             best, arg = INFINITE, -1
             for cost, other, state in left:
-                if other != key:
-                    total = cost + self.distances[other, key]
-                    if total < best:
-                        best, arg = total, state
-            arrivals[key] = (best, arg)
-        edges = self.edges_from.get(i, ())
-        for n, node in enumerate(nodes):
-            role, here = node.role, self.node_costs[i][n]
-            rests = role.letter == "T"
+                if cost + costs.CHANGE >= best:
+                    break
+                if other != key and cost + CHANGES[other][key] < best:
+                    best, arg = cost + CHANGES[other][key], state
+            elsewhere = costs.GOES_ELSEWHERE if self.home is not None and key != self.home else 0.0
+            out[key] = (best + elsewhere, arg)
+        return out
+
+    def _forward_step(self, i: int) -> tuple[Row, list[_Arrival | None]]:
+        before, links, enters, away = self.forward[i - 1], self.lattice.links[i], self.enters[i], self.away[i]
+        arrivals = self._arrivals(i)
+        edges = self.edges_to.get(i, ())
+        row: Row = []
+        pointers: list[_Arrival | None] = []
+        for n, node in enumerate(self.lattice.nodes[i]):
+            letter = node.role.letter
             cost_0 = cost_1 = INFINITE
-            from_0: object = None
-            from_1: object = None
-            for m in places.get(node.key, ()):
-                price, prepared = step(before[m].role, role)
-                price -= prepared * rest
-                total = previous[2 * m] + price
-                if total < cost_0:
-                    cost_0, from_0 = total, 2 * m
-                total = previous[2 * m + 1] + price
-                if total < cost_1:
-                    cost_1, from_1 = total, 2 * m + 1
+            from_0 = from_1 = -1
+            for m, price in links[n]:
+                unrested, rested = before[2 * m] + price, before[2 * m + 1] + price
+                if unrested < cost_0:
+                    cost_0, from_0 = unrested, 2 * m
+                if rested < cost_1:
+                    cost_1, from_1 = rested, 2 * m + 1
             arrival, state = arrivals[node.key]
-            if state >= 0:
-                total = arrival + self.entering(i, node)
-                if total < cost_0:
-                    cost_0, from_0 = total, state
-            if role.letter in "Rr":
-                for edge in edges:
-                    for price, rested, m in self._over(edge, node, forward):
-                        if rested and price < cost_1:
-                            cost_1, from_1 = price, (edge, 2 * m + 1)
-                        elif not rested and price < cost_0:
-                            cost_0, from_0 = price, (edge, 2 * m)
-            if rests:
+            changed, over = False, {}
+            if arrival + enters[n] < cost_0:
+                cost_0, from_0, changed = arrival + enters[n], state, True
+            if letter in "Rr" and edges:
+                over = self._over(edges, node)
+                for rested_flag, (cost, state, _) in over.items():
+                    if rested_flag and cost < cost_1:
+                        cost_1, from_1 = cost, state
+                    elif not rested_flag and cost < cost_0:
+                        cost_0, from_0 = cost, state
+            edge_0 = over[0][2] if 0 in over and over[0][0] == cost_0 else None
+            edge_1 = over[1][2] if 1 in over and over[1][0] == cost_1 else None
+            arrived_0 = _Arrival(from_0, edge_0, changed) if from_0 >= 0 else None
+            arrived_1 = _Arrival(from_1, edge_1, False) if from_1 >= 0 else None
+            if letter == "T":
                 if cost_0 < cost_1:
-                    cost_1, from_1 = cost_0, from_0
-                cost_0, from_0 = INFINITE, None
-            row[2 * n], pointers[2 * n] = cost_0 + here, from_0
-            row[2 * n + 1], pointers[2 * n + 1] = cost_1 + here, from_1
+                    cost_1, arrived_1 = cost_0, arrived_0
+                cost_0, arrived_0 = INFINITE, None
+            row += (cost_0 + away[n], cost_1 + away[n])
+            pointers += (arrived_0, arrived_1)
         return row, pointers
 
-    def edge_cost(self, edge: Foreign, key: int) -> float:
-        """What an interruption costs when this key waits behind it."""
-        away = costs.AWAY_BAR if self.home.key is not None and edge.key != self.home.key else 0.0
-        bars = sum(self.lattice.events[j].bars for j in range(edge.first, edge.last + 1))
-        inner = -1.6 - self.lattice.rests[edge.last] + (-0.7 if len(edge.roles) == 3 else 0.0)
-        return costs.INTERRUPTION + distance(key, edge.key) + edge.cost + inner + away * bars
-
-    def _open(self, edge: Foreign, node: Node) -> bool:
-        """Whether a node right before an interruption is a preparation that waits."""
-        return node.key != edge.key and (
-            (node.role.letter == "P" and node.role.degree == 2) or node.role.letter == "D"
-        )
-
-    @staticmethod
-    def resume_cost(a: Role, b: Role) -> float:
-        """From the preparation to where it is taken up again."""
-        if b.letter == "R":
-            return costs.STEPS["P"]["D"] if a.letter == "P" else 0.0
-        return 0.0
-
-    def _over(self, edge: Foreign, node: Node, forward: list[list[float]]) -> list[tuple[float, int, int]]:
-        out = []
-        start = edge.first - 1
-        price = self.edge_cost(edge, node.key)
-        for m in self.places[start].get(node.key, ()):
-            earlier = self.lattice.nodes[start][m]
-            if self._open(edge, earlier):
+    def _over(self, edges: Sequence[Foreign], node: Node) -> dict[int, tuple[float, int, Foreign]]:
+        """The cheapest ways over an interruption into a node, by whether its key has rested before."""
+        best: dict[int, tuple[float, int, Foreign]] = {}
+        for edge in edges:
+            if edge.key == node.key:
+                continue
+            start = edge.first - 1
+            price = self.edge_cost(edge, node.key) + node.cost
+            for m in self.places[start].get(node.key, ()):
+                earlier = self.lattice.nodes[start][m]
+                if not is_open(earlier):
+                    continue
+                toward = price + resume_cost(earlier.role, node.role)
                 for rested in (0, 1):
-                    total = forward[start][2 * m + rested]
-                    if total < INFINITE:
-                        out.append((total + price + self.resume_cost(earlier.role, node.role), rested, m))
-        return out
+                    total = self.forward[start][2 * m + rested] + toward
+                    if total < INFINITE and (rested not in best or total < best[rested][0]):
+                        best[rested] = (total, 2 * m + rested, edge)
+        return best
 
     def best(self) -> Found:
         """The cheapest path."""
-        last = len(self.lattice.events) - 1
+        last = len(self.lattice.nodes) - 1
         nodes = self.lattice.nodes[last]
-        cost, state = min(
-            (self.forward[last][s] + self._end(nodes[s >> 1]), s) for s in range(2 * len(nodes))
-        )
+        ends = [self._end(node) for node in nodes]
+        cost, state = min((cost + ends[s >> 1], s) for s, cost in enumerate(self.forward[last]))
         path: list[tuple[int, Role]] = []
         interruptions: list[tuple[Foreign, int]] = []
+        changes: list[int] = []
         i = last
         while True:
             node = self.lattice.nodes[i][state >> 1]
             path.append((node.key, node.role))
-            pointer = self.back[i][state]
-            if pointer is None:
+            arrival = self.back[i][state]
+            if arrival is None:
                 break
-            if isinstance(pointer, tuple):
-                edge, state = pointer
-                path.extend((edge.key, role) for role in reversed(edge.roles))
-                interruptions.append((edge, node.key))
-                i = edge.first - 1
+            if arrival.changed:
+                changes.append(node.key)
+            state = arrival.state
+            if arrival.edge is not None:
+                path.extend((arrival.edge.key, role) for role in reversed(arrival.edge.roles))
+                interruptions.append((arrival.edge, node.key))
+                i = arrival.edge.first - 1
             else:
-                assert isinstance(pointer, int)
-                state = pointer
                 i -= 1
-        return Found(cost, tuple(reversed(path)), tuple(reversed(interruptions)))
+        return Found(cost, tuple(reversed(path)), tuple(reversed(interruptions)), tuple(reversed(changes)))
 
-    def through(self) -> tuple[list[list[float]], dict[Foreign, float]]:
+    def through(self) -> tuple[list[Row], dict[Foreign, float]]:
         """For each event and node, and for each interruption, the cost of the cheapest path through it."""
-        events = self.lattice.events
-        last = len(events) - 1
-        ends = [self._end(node) for node in self.lattice.nodes[last]]
-        togo: list[list[float]] = [[] for _ in events]
-        togo[last] = [ends[s >> 1] for s in range(2 * len(ends))]
-        waiting: dict[int, list[list[float]]] = {}
+        last = len(self.lattice.nodes) - 1
+        togo: list[Row] = [[] for _ in self.lattice.nodes]
+        togo[last] = [self._end(node) for node in self.lattice.nodes[last] for _ in (0, 1)]
         over: dict[Foreign, float] = {}
-        edges_at: dict[int, list[Foreign]] = {}
-        for edge in self.lattice.foreign:
-            edges_at.setdefault(edge.first - 1, []).append(edge)
         for i in range(last - 1, -1, -1):
             row = self._backward_step(i, togo[i + 1])
-            for edge in edges_at.get(i, ()):
+            for edge in self.edges_from.get(i, ()):
                 self._backward_edge(edge, row, togo[edge.last + 1], over)
             togo[i] = row
-        del waiting
         sums = [
-            [min(f[2 * n] + t[2 * n], f[2 * n + 1] + t[2 * n + 1]) for n in range(len(f) // 2)]
+            [min(f[s] + t[s], f[s + 1] + t[s + 1]) for s in range(0, len(f), 2)]
             for f, t in zip(self.forward, togo, strict=True)
         ]
         return sums, over
 
-    def _backward_step(self, i: int, after: list[float]) -> list[float]:
-        nodes, later = self.lattice.nodes[i], self.lattice.nodes[i + 1]
-        here, rest = self.node_costs[i + 1], self.lattice.rests[i + 1]
-        places = self.places[i + 1]
-        entered: list[tuple[float, int]] = []
-        for key, members in places.items():
-            best = INFINITE
-            for n in members:
-                rests = later[n].role.letter == "T"
-                total = after[2 * n + rests] + here[n] + self.entering(i + 1, later[n])
-                best = min(best, total)
-            entered.append((best, key))
+    def _backward_step(self, i: int, after: Row) -> Row:
+        later, links, away = self.lattice.nodes[i + 1], self.lattice.links[i + 1], self.away[i + 1]
+        enters = self.enters[i + 1]
+        row = [INFINITE] * (2 * len(self.lattice.nodes[i]))
+        entered: dict[int, float] = {}
+        for n, node in enumerate(later):
+            rests = node.role.letter == "T"
+            on_0, on_1 = after[2 * n + rests] + away[n], after[2 * n + 1] + away[n]
+            for m, price in links[n]:
+                if price + on_0 < row[2 * m]:
+                    row[2 * m] = price + on_0
+                if price + on_1 < row[2 * m + 1]:
+                    row[2 * m + 1] = price + on_1
+            if on_0 + enters[n] < entered.get(node.key, INFINITE):
+                entered[node.key] = on_0 + enters[n]
+        ways = sorted((cost, key) for key, cost in entered.items())
         changed = {
-            key: min((cost + self.distances[key, other] for cost, other in entered if other != key), default=INFINITE)
+            key: min((cost + self.change(key, other) for cost, other in ways if other != key), default=INFINITE)
             for key in self.places[i]
         }
-        row = [INFINITE] * (2 * len(nodes))
-        for n, node in enumerate(nodes):
-            cost_0 = changed[node.key] + self.leaving(node, 0)
-            cost_1 = changed[node.key] + self.leaving(node, 1)
-            for m in places.get(node.key, ()):
-                price, prepared = step(node.role, later[m].role)
-                price += here[m] - prepared * rest
-                if later[m].role.letter == "T":
-                    total = price + after[2 * m + 1]
-                    cost_0, cost_1 = min(cost_0, total), min(cost_1, total)
-                else:
-                    cost_0 = min(cost_0, price + after[2 * m])
-                    cost_1 = min(cost_1, price + after[2 * m + 1])
-            row[2 * n], row[2 * n + 1] = cost_0, cost_1
+        for n, node in enumerate(self.lattice.nodes[i]):
+            way = changed[node.key] + self.leaves[i][n]
+            row[2 * n] = min(row[2 * n], way + costs.LEAVE_UNRESTED)
+            row[2 * n + 1] = min(row[2 * n + 1], way)
         return row
 
-    def _backward_edge(
-        self, edge: Foreign, row: list[float], after: list[float], over: dict[Foreign, float]
-    ) -> None:
+    def _backward_edge(self, edge: Foreign, row: Row, after: Row, over: dict[Foreign, float]) -> None:
         start, end = edge.first - 1, edge.last + 1
         for n, node in enumerate(self.lattice.nodes[start]):
-            if not self._open(edge, node):
+            if node.key == edge.key or not is_open(node):
                 continue
             price = self.edge_cost(edge, node.key)
             for m in self.places[end].get(node.key, ()):
                 later = self.lattice.nodes[end][m]
                 if later.role.letter not in "Rr":
                     continue
-                total = price + self.resume_cost(node.role, later.role) + self.node_costs[end][m]
+                total = price + resume_cost(node.role, later.role) + later.cost + self.away[end][m]
                 for rested in (0, 1):
                     togo = total + after[2 * m + rested]
                     row[2 * n + rested] = min(row[2 * n + rested], togo)
                     through = self.forward[start][2 * n + rested] + togo
                     over[edge] = min(over.get(edge, INFINITE), through)
+
+
+def _by_key(nodes: Sequence[Node]) -> dict[int, list[int]]:
+    places: dict[int, list[int]] = {}
+    for n, node in enumerate(nodes):
+        places.setdefault(node.key, []).append(n)
+    return places
+
+
+def _leaving(node: Node) -> float:
+    """What it costs to give a rested center up here."""
+    return costs.LEAVE.get(node.role.letter, INFINITE)

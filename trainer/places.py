@@ -1,0 +1,54 @@
+"""Where the player's things are: settings, memory, log and what is written when there is no sound.
+
+The platform's own user folders; KEYFARER_HOME puts everything under one folder instead.
+"""
+
+import os
+from pathlib import Path
+
+APP = "keyfarer"
+
+
+def _home() -> Path | None:
+    home = os.environ.get("KEYFARER_HOME")
+    return Path(home).expanduser() if home else None
+
+
+def settings_file() -> Path:
+    """The settings; it need not exist."""
+    home = _home()
+    if home is not None:
+        return home / "settings.toml"
+    import platformdirs
+
+    return platformdirs.user_config_path(APP) / "settings.toml"
+
+
+def memory_file() -> Path:
+    """The store of trials; its folder need not exist yet."""
+    home = _home()
+    if home is not None:
+        return home / "memory.db"
+    import platformdirs
+
+    return platformdirs.user_data_path(APP) / "memory.db"
+
+
+def log_file() -> Path:
+    """Where sound libraries' own remarks go while the terminal app is on the screen."""
+    home = _home()
+    if home is not None:
+        return home / "keyfarer.log"
+    import platformdirs
+
+    return platformdirs.user_state_path(APP) / "keyfarer.log"
+
+
+def silent_sound_folder() -> Path:
+    """Where sound is written when nothing here can play it."""
+    home = _home()
+    if home is not None:
+        return home / "sound"
+    import platformdirs
+
+    return platformdirs.user_cache_path(APP) / "sound"

@@ -1,0 +1,245 @@
+"""Cadences of the table, recognised along the path that the search found.
+
+A row's formula is turned into chords, these into classes and roots; the same classes on the same
+degrees of one center, in the functions that the row tells, are the cadence. Held and merely
+recolored chords (G7sus4 to G7) count once. Some rows change center on their way; these are
+compared by their roots from their first tonic on.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
+
+from trainer.charts.timeline import Place, Timeline
+from trainer.harmony.cadence import CADENCES, formula_for, functions_for
+from trainer.harmony.key import parse_key
+from trainer.harmony.numeral import Degree, chord_of_any, parse_any, read_degree
+from trainer.reading.functions import FUNCTION_OF
+from trainer.reading.heard import ChordClass as K
+from trainer.reading.heard import heard
+from trainer.reading.reasons import Seen
+from trainer.reading.values import FoundCadence, Interruption
+
+ACROSS_CENTERS = frozenset({"tonic-turns-minor", "major-third-cycle", "two-five-chain"})
+"""Rows whose chords live in more than one center."""
+
+STANDS_FOR: dict[K, frozenset[K]] = {
+    K.MAJOR: frozenset({K.MAJOR, K.MAJOR_TRIAD, K.OPEN}),
+    K.MAJOR_TRIAD: frozenset({K.MAJOR, K.MAJOR_TRIAD, K.OPEN}),
+    K.MINOR_REST: frozenset({K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH}),
+    K.MINOR_TRIAD: frozenset({K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH}),
+    K.MINOR_SEVENTH: frozenset({K.MINOR_TRIAD, K.MINOR_SEVENTH, K.MINOR_REST}),
+    K.HALF_DIMINISHED: frozenset({K.HALF_DIMINISHED}),
+    K.DOMINANT: frozenset({K.DOMINANT, K.SUSPENDED, K.AUGMENTED}),
+    K.SUSPENDED: frozenset({K.SUSPENDED}),
+    K.DIMINISHED: frozenset({K.DIMINISHED}),
+    K.AUGMENTED: frozenset({K.AUGMENTED, K.DOMINANT}),
+    K.OPEN: frozenset({K.OPEN}),
+}
+"""For a class in a formula: the classes that stand for it in a tune."""
+
+_ACCEPTED = {
+    "dominant": frozenset({"dominant"}),
+    "plagal": frozenset({"plagal", "predominant"}),
+    "tonic": frozenset({"tonic", "predominant", "plagal"}),
+    "predominant": frozenset({"predominant", "tonic", "plagal", "dominant"}),
+    "passing": frozenset({"passing", "dominant", "predominant"}),
+    "color": frozenset({"color", "tonic", "passing", "predominant"}),
+}
+"""For a function in the table: how the tune's chord may be read; whether home is reached is asked apart."""
+
+
+class _Token(NamedTuple):
+    degree: int
+    kind: K
+    accepts: frozenset[K]
+    functions: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    type: str
+    minor: bool
+    rests: bool
+    degree: Degree | None
+    tokens: tuple[_Token, ...]
+
+
+class _Match(NamedTuple):
+    pattern: _Pattern
+    events: tuple[int, ...]
+    exact: int
+
+
+@lru_cache(maxsize=1)
+def _patterns() -> dict[tuple[bool, int], tuple[_Pattern, ...]]:
+    """All formulas of the table as tokens, by mode and first degree."""
+    out: dict[tuple[bool, int], list[_Pattern]] = {}
+    for row in CADENCES:
+        if row.shapes:
+            continue
+        key = parse_key("C" if row.mode == "major" else "c")
+        for degree in row.degrees or (None,):
+            for variant in (None, *range(len(row.variants))):
+                formula = formula_for(row, degree, variant)
+                tokens = []
+                for text, function in zip(formula, functions_for(row, degree, variant), strict=True):
+                    known = heard(chord_of_any(parse_any(text), key))
+                    accepts = STANDS_FOR[known.kind]
+                    if known.kind == K.DOMINANT and function == "dominant":
+                        accepts |= {K.MAJOR_TRIAD}
+                    tokens.append(_Token(known.root, known.kind, accepts, _ACCEPTED[function]))
+                target = None if degree is None else read_degree(degree)[0]
+                pattern = _Pattern(row.id, row.mode == "minor", row.rests, target, tuple(tokens))
+                out.setdefault((pattern.minor, tokens[0].degree), []).append(pattern)
+    return {place: tuple(patterns) for place, patterns in out.items()}
+
+
+def find_cadences(
+    timeline: Timeline, seen: tuple[Seen, ...], closed: int, interruptions: Sequence[Interruption]
+) -> tuple[FoundCadence, ...]:
+    """Every cadence, in order of its start, the longer one first; events from `closed` on are the tune's start again."""
+    matches = _sifted([match for n in range(closed) for match in _matches(seen, n, closed)])
+    found = [_found(timeline, seen, match, closed) for match in matches]
+    found += [_interrupted(timeline, seen, one) for one in interruptions]
+    found.sort(key=lambda cadence: (cadence.chords[0], -len(cadence.chords), cadence.type))
+    return tuple(
+        FoundCadence(
+            c.type, c.center, c.from_, c.until, c.chords, c.complete, _within(found, n), c.wraps, c.degree
+        )
+        for n, c in enumerate(found)
+    )
+
+
+def _matches(seen: tuple[Seen, ...], n: int, closed: int) -> Iterator[_Match]:
+    first = seen[n]
+    tonic = (first.event.root - first.role.degree) % 12
+    for minor in (False, True):
+        at_home = first.key.mode == ("minor" if minor else "major")
+        for pattern in _patterns().get((minor, first.role.degree), ()):
+            if not at_home:
+                continue
+            match = _match(seen, n, tonic, pattern)
+            if match is not None and match.events[-2 if len(match.events) > 1 else -1] < closed:
+                if _stands(seen, match):
+                    yield match
+
+
+def _match(seen: tuple[Seen, ...], n: int, tonic: int, pattern: _Pattern) -> _Match | None:
+    events: list[int] = []
+    exact, place = 0, n
+    across = pattern.type in ACROSS_CENTERS
+    for token in pattern.tokens:
+        while True:
+            if place >= len(seen):
+                return None
+            one = seen[place]
+            inside = across or one.key == seen[n].key
+            fits = (
+                inside
+                and (one.event.root - tonic) % 12 == token.degree
+                and one.event.kind in token.accepts
+                and (across or FUNCTION_OF[one.role.letter] in token.functions)
+            )
+            if fits:
+                break
+            recolored = events and one.event.root == seen[events[-1]].event.root and inside
+            if not recolored or one.role.letter != seen[events[-1]].role.letter:
+                return None
+            events.append(place)
+            place += 1
+        events.append(place)
+        exact += one.event.kind == token.kind
+        place += 1
+    return _Match(pattern, tuple(events), exact)
+
+
+def _stands(seen: tuple[Seen, ...], match: _Match) -> bool:
+    """What a row asks beyond its chords: a rest that is one, a section that ends, a home that doesn't come."""
+    last = seen[match.events[-1]]
+    after = seen[match.events[-1] + 1] if match.events[-1] + 1 < len(seen) else None
+    same_after = after is not None and after.key == last.key
+    if match.pattern.type == "half":
+        return last.event.closes and not (same_after and after is not None and after.role.letter in "TtD")
+    if match.pattern.type == "unfinished-two-five":
+        return last.role.letter == "D" and not (same_after and after is not None and after.role.letter in "TtD")
+    if match.pattern.type == "tonic-turns-minor":
+        return last.key != seen[match.events[0]].key
+    if match.pattern.rests and match.pattern.degree is None and match.pattern.type not in ACROSS_CENTERS:
+        return last.role.letter == "T"
+    return True
+
+
+def _sifted(matches: list[_Match]) -> list[_Match]:
+    """One match for one stretch; a bare five–one inside a longer way to the same rest says nothing more."""
+    best: dict[tuple[int, ...], _Match] = {}
+    for match in matches:
+        other = best.get(match.events)
+        if other is None or (match.exact, -len(match.pattern.tokens)) > (other.exact, -len(other.pattern.tokens)):
+            best[match.events] = match
+    longest: dict[tuple[str, int], _Match] = {}
+    for match in best.values():
+        place = (match.pattern.type, match.events[0])
+        if place not in longest or len(match.events) > len(longest[place].events):
+            longest[place] = match
+    kept = list(longest.values())
+    out = []
+    for match in kept:
+        size = len(match.pattern.tokens)
+        longer = [other for other in kept if other is not match and other.events[-size:] == match.events[-size:]]
+        swallowed = size == 2 and any(len(other.events) > len(match.events) for other in longer)
+        same = any(
+            other is not match and other.pattern.type == match.pattern.type and set(match.events) < set(other.events)
+            for other in kept
+        )
+        if not swallowed and not same:
+            out.append(match)
+    return out
+
+
+def _found(timeline: Timeline, seen: tuple[Seen, ...], match: _Match, closed: int) -> FoundCadence:
+    wraps = match.events[-1] >= closed
+    inner = [n for n in match.events if n < closed]
+    chords = [index for n in inner for index in seen[n].event.spans]
+    if wraps:
+        chords += seen[0].event.spans
+    return FoundCadence(
+        type=match.pattern.type,
+        center=seen[match.events[0]].key,
+        from_=timeline.spans[seen[inner[0]].event.spans[0]].place,
+        until=_after(timeline, seen[inner[-1]].event.spans[-1]),
+        chords=tuple(chords),
+        complete=match.pattern.type != "unfinished-two-five",
+        within=None,
+        wraps=wraps,
+        degree=match.pattern.degree,
+    )
+
+
+def _interrupted(timeline: Timeline, seen: tuple[Seen, ...], one: Interruption) -> FoundCadence:
+    chords = (*one.prepared, *one.chords, *one.resumed)
+    return FoundCadence(
+        type=f"interrupted-{one.shape}",
+        center=one.awaited,
+        from_=timeline.spans[chords[0]].place,
+        until=_after(timeline, max(chords)),
+        chords=chords,
+        complete=True,
+        within=None,
+        wraps=False,
+    )
+
+
+def _after(timeline: Timeline, span: int) -> Place:
+    if span + 1 < len(timeline.spans):
+        return timeline.spans[span + 1].place
+    return Place(timeline.bars[-1].number + 1, Fraction(1))
+
+
+def _within(found: Sequence[FoundCadence], n: int) -> int | None:
+    """The smallest other cadence that holds all chords of this one."""
+    mine = set(found[n].chords)
+    holders = [m for m, other in enumerate(found) if m != n and mine < set(other.chords)]
+    return min(holders, key=lambda m: (len(found[m].chords), m), default=None)

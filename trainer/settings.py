@@ -1,0 +1,145 @@
+"""The player's settings: one small TOML file, every value with a default, range and meaning.
+
+The file is only read here and written by `save`, which refuses to touch a file it can't read.
+"""
+
+import os
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+
+from trainer.errors import KeyfarerError
+
+Value = bool | int | float | str
+
+
+class SettingsError(KeyfarerError):
+    """Settings that can't be read; the file is left as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the player can set."""
+
+    minutes: int = 10
+    """Minutes of practice a day."""
+    wanted_recall: float = 0.9
+    """How sure a type should still be when it falls due; higher means sooner."""
+    day_ends_hour: int = 4
+    """A practice day ends at this hour of the night."""
+    a4_hz: float = 440.0
+    """The tuning note (ISO 16)."""
+    volume_db: float = 0.0
+    """Turns everything that is played down; files are not touched."""
+    device: str = ""
+    """The sound device's name; empty takes the system's own."""
+    plain: bool = False
+    """Lines of text in place of the terminal app, for screen readers and braille."""
+    level_set: bool = False
+    """The listening level has been set once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What a setting may be."""
+
+    name: str
+    allowed: Callable[[Value], bool]
+    expected: str
+
+
+def _between(low: float, high: float, whole: bool = False) -> Callable[[Value], bool]:
+    def fits(value: Value) -> bool:
+        kinds: tuple[type, ...] = (int,) if whole else (int, float)
+        return isinstance(value, kinds) and not isinstance(value, bool) and low <= value <= high
+
+    return fits
+
+
+RULES: tuple[Rule, ...] = (
+    Rule("minutes", _between(1, 180, whole=True), "a whole number of minutes from 1 to 180"),
+    Rule("wanted_recall", _between(0.7, 0.97), "a number from 0.7 to 0.97"),
+    Rule("day_ends_hour", _between(0, 12, whole=True), "an hour from 0 to 12"),
+    Rule("a4_hz", _between(415.0, 466.0), "a frequency from 415 to 466"),
+    Rule("volume_db", _between(-40.0, 0.0), "decibels from -40 to 0"),
+    Rule("device", lambda value: isinstance(value, str), "a device's name in quotes"),
+    Rule("plain", lambda value: isinstance(value, bool), "true or false"),
+    Rule("level_set", lambda value: isinstance(value, bool), "true or false"),
+)
+
+
+def read_settings(text: str, file: str) -> Settings:
+    """Read the settings' text. Raises SettingsError with every fault in it."""
+    try:
+        values = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SettingsError(
+            f"{file}: these settings can't be read ({error}); mend the line or move the file away. "
+            "Nothing was changed."
+        ) from None
+    rules = {rule.name: rule for rule in RULES}
+    faults = []
+    for name, value in values.items():
+        rule = rules.get(name)
+        if rule is None:
+            faults.append(f"{file}: there is no setting {name!r}; there are {', '.join(rules)}")
+        elif not rule.allowed(value):
+            faults.append(f"{file}: {name} is {value!r}; expected {rule.expected}")
+    if faults:
+        raise SettingsError("\n".join([*faults, "Nothing was changed."]))
+    return settings_of(values)
+
+
+def settings_of(values: Mapping[str, Value]) -> Settings:
+    """Settings from values that have been checked."""
+    kinds = {field.name: type(field.default) for field in fields(Settings)}
+    return Settings(**{name: kinds[name](value) for name, value in values.items()})  # type: ignore[arg-type]
+
+
+def settings_text(settings: Settings) -> str:
+    """The settings as the file's text; reading it gives the same settings."""
+    lines = ["# keyfarer's settings. Delete a line to have its default back."]
+    for field in fields(Settings):
+        value = getattr(settings, field.name)
+        if value != field.default:
+            lines.append(f"{field.name} = {_toml(value)}")
+    return "\n".join(lines) + "\n"
+
+
+def _toml(value: Value) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
+        return f'"{escaped}"'
+    return repr(value)
+
+
+def load(file: Path) -> Settings:
+    """The settings of a file; the defaults where there is none. Raises SettingsError."""
+    try:
+        text = file.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return Settings()
+    except UnicodeDecodeError:
+        raise SettingsError(
+            f"{file}: these settings are not text; mend the file or move it away. Nothing was changed."
+        ) from None
+    except OSError as error:
+        raise SettingsError(f"{file}: these settings can't be read ({error.strerror}).") from None
+    return read_settings(text, str(file))
+
+
+def save(file: Path, **changes: Value) -> Settings:
+    """Change settings in the file, atomically. Raises SettingsError and changes nothing if it can't be read."""
+    settings = replace(load(file), **changes)  # type: ignore[arg-type]
+    read_settings(settings_text(settings), str(file))
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        fresh = file.with_name(file.name + ".new")
+        fresh.write_text(settings_text(settings), encoding="utf-8")
+        os.replace(fresh, file)
+    except OSError as error:
+        raise SettingsError(f"{file}: the settings can't be saved ({error.strerror}).") from None
+    return settings
