@@ -248,8 +248,11 @@ class _Content:
         elif text.casefold().startswith("x") and text[1:].isdigit():
             self.fault(token.column, f"`{text}`", "a count such as `x3` only behind `:|`")
         else:
-            found = f"`{text}`, where {error.found} stands at its column {error.column},"
-            self.fault(token.column + error.column - 1, found.rstrip(","), f"{CHORD_TOLD} ({error.expected})")
+            column = token.column + error.column - 1
+            if error.column == 1:
+                self.fault(column, f"`{text}`", CHORD_TOLD)
+            else:
+                self.fault(column, f"{error.found} in `{text}`", error.expected)
 
     def chords(self, meter: Meter, beats: Fraction | None) -> tuple[tuple[WrittenChord, ...], bool]:
         """The bar's chords in exact time, and whether it is a `%`."""

@@ -67,8 +67,7 @@ def parse_key_hint(value: str) -> Key | None:
     try:
         return parse_key(value)
     except HarmonyError as error:
-        expected = f"`none` or a key such as `Eb` or `F# minor` ({error.expected})"
-        raise ValueFaultError(error.found, expected, error.column - 1) from None
+        raise ValueFaultError(error.found, f"`none`, or {error.expected}", error.column - 1) from None
 
 
 def parse_meter(value: str) -> Meter:

@@ -1,4 +1,4 @@
-"""The player's word on a key center: `{Bb}`, `{g}`, `{}`, `{Bb: ii7}` in a chart; `9.3=Bb:ii7` on a command."""
+"""The player's word on a key center: `{Bb}`, `{g}`, `{}`, `{Bb: ii7}`, on a command `9.3=Bb:ii7`."""
 
 import re
 from dataclasses import dataclass
@@ -11,7 +11,6 @@ from trainer.harmony.key import Key, parse_key
 from trainer.harmony.numeral import parse_numeral
 from trainer.harmony.pitch import HarmonyError
 
-PIN_TOLD = "a key such as `Bb`, `G minor` or `g`, one with a numeral such as `Bb: ii7`, or nothing"
 PIN_OPTION_TOLD = "a bar, or a bar and a beat as played, and a pin: `9=Bb`, `9.3=Bb:ii7`"
 
 _OPTION = re.compile(r"\s*(\d{1,6})(?:\.(\d{1,6}(?:\.\d{1,6}|/\d{1,6})?))?\s*=(.*)", re.DOTALL | re.ASCII)
@@ -43,15 +42,14 @@ def parse_pin(text: str, line: int = 0, column: int = 1) -> Pin:
         center = parse_key(key_text.strip())
     except HarmonyError as error:
         place = column + _indent(key_text) + error.column - 1
-        faults.append(Fault(line, place if line else 0, error.found, f"{PIN_TOLD} ({error.expected})"))
+        faults.append(Fault(line, place if line else 0, error.found, error.expected))
     numeral = None
     if colon:
         try:
             numeral = parse_numeral(numeral_text.strip())
         except HarmonyError as error:
             place = column + len(key_text) + 1 + _indent(numeral_text) + error.column - 1
-            expected = f"a numeral such as `ii7`, `V7` or `bIImaj7` ({error.expected})"
-            faults.append(Fault(line, place if line else 0, error.found, expected))
+            faults.append(Fault(line, place if line else 0, error.found, error.expected))
     if faults:
         raise TextError("-", tuple(faults))
     return Pin(center, numeral)

@@ -109,12 +109,12 @@ class _Reader:
         elif self.body.any_bars:
             expected = "header lines before the first bar; only `meter:` may stand between bars"
             self.fault(number, line.name_column, f"`{shortened(line.name)}:` behind bars", expected)
-        elif name in self.places:
-            self.fault(number, line.name_column, f"a second `{name}:`", "it once")
         elif name not in header.NAMES:
             self.extra.append((line.name, line.value))
-            self.places[name] = (number, line.value_column)
+            self.places.setdefault(name, (number, line.value_column))
             self.remarks.append(Remark(number, line.name_column, header.unknown_name_told(line.name)))
+        elif name in self.places:
+            self.fault(number, line.name_column, f"a second `{name}:`", "it once")
         else:
             self.places[name] = (number, line.value_column)
             self.take_value(name, line, number)

@@ -56,7 +56,7 @@ def form_names(value: str, known: set[str], line: int, column: int) -> tuple[tup
         else:
             word, place = words[at]
             faults.append(
-                Fault(line, place, f"`{shortened(word)}`, which names no section,", _told(word, known))
+                Fault(line, place, f"`{shortened(word)}`, which is no section's name", _told(word, known))
             )
             at += 1
     return tuple(names), faults

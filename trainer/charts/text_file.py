@@ -1,7 +1,7 @@
 """Bytes to text: a size limit, UTF-8 only, and plain words about whatever a file turns out to be instead."""
 
 from pathlib import Path
-from typing import BinaryIO
+from typing import IO
 
 from trainer.errors import Fault, TextError
 
@@ -28,7 +28,7 @@ def read_text_file(path: Path) -> str:
         ) from None
 
 
-def read_text(stream: BinaryIO, name: str) -> str:
+def read_text(stream: IO[bytes], name: str) -> str:
     """Read a stream of UTF-8 text, never more of it than the limit. Raises TextError."""
     return decoded(stream.read(MAX_CHART_BYTES + 1), name)
 

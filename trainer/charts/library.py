@@ -1,0 +1,106 @@
+"""Finds charts: files, folders, standard input, and the exercise tunes that come with the program."""
+
+import difflib
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import IO
+
+from trainer.charts.chart import Chart
+from trainer.charts.reader import read_chart
+from trainer.charts.text_file import read_text, read_text_file
+from trainer.errors import Fault, TextError
+
+CHART_SUFFIX = ".chart"
+STANDARD_INPUT = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class ChartSource:
+    """A place that a chart can be read from."""
+
+    name: str
+    """What the player is told: a path, `-`, or an exercise's id."""
+    place: Path | Traversable | None
+    """None is standard input."""
+
+
+def exercise_tunes(folder: Traversable | None = None) -> tuple[tuple[str, Traversable], ...]:
+    """List the tunes that come with the program, or those of a folder, by their id in order."""
+    tunes = files("exercises") / "tunes" if folder is None else folder
+    found = {}
+    for place in tunes.iterdir() if tunes.is_dir() else ():
+        if place.name.endswith(CHART_SUFFIX) and not place.name.startswith("."):
+            found[place.name.removesuffix(CHART_SUFFIX)] = place
+    return tuple(sorted(found.items()))
+
+
+def find_charts(arguments: Sequence[str]) -> tuple[ChartSource | TextError, ...]:
+    """Find what each argument names, in order: a file, the charts below a folder, `-`, or an exercise's id.
+
+    What can't be found is an error among the sources, so that the others can go on.
+    """
+    return tuple(found for argument in arguments for found in _found(argument))
+
+
+def load(source: ChartSource | str | os.PathLike[str], stdin: IO[bytes] | None = None) -> Chart:
+    """Read the chart of a source, of a path, of `-` or of an exercise's id. Raises TextError."""
+    if not isinstance(source, ChartSource):
+        found = _one(os.fspath(source))
+        if isinstance(found, TextError):
+            raise found
+        source = found
+    if source.place is None:
+        return read_chart(read_text(stdin or sys.stdin.buffer, source.name), source.name)
+    if isinstance(source.place, Path):
+        return read_chart(read_text_file(source.place), source.name)
+    with source.place.open("rb") as stream:
+        return read_chart(read_text(stream, source.name), source.name)
+
+
+def _one(argument: str) -> ChartSource | TextError:
+    """What an argument names that is no folder of charts."""
+    if argument == STANDARD_INPUT:
+        return ChartSource(argument, None)
+    path = Path(argument)
+    if argument and os.path.lexists(path):
+        return ChartSource(argument, path)
+    tunes = dict(exercise_tunes())
+    if argument in tunes:
+        return ChartSource(argument, tunes[argument])
+    near = difflib.get_close_matches(argument[:80], tunes, 1, 0.7)
+    hint = f"; did you mean the exercise `{near[0]}`?" if near else ""
+    expected = f"the path of a chart or of a folder with charts, or an exercise's name{hint}"
+    return TextError(argument, (Fault(0, 0, "no such file", expected),))
+
+
+def _found(argument: str) -> Iterator[ChartSource | TextError]:
+    path = Path(argument)
+    if argument == STANDARD_INPUT or not argument or "\0" in argument or not path.is_dir():
+        yield _one(argument)
+        return
+    any_found = False
+    for found in _below(path):
+        any_found = True
+        yield found
+    if not any_found:
+        told = f"a folder without `{CHART_SUFFIX}` files"
+        yield TextError(argument, (Fault(0, 0, told, f"at least one `{CHART_SUFFIX}` file in it"),))
+
+
+def _below(folder: Path) -> Iterator[ChartSource | TextError]:
+    """Every chart below a folder, in order of their paths; hidden files and folders are left out."""
+    errors: list[OSError] = []
+    for where, folders, names in os.walk(folder, onerror=errors.append):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(names):
+            if name.casefold().endswith(CHART_SUFFIX) and not name.startswith("."):
+                path = Path(where) / name
+                yield ChartSource(str(path), path)
+    for error in errors:
+        fault = Fault(0, 0, f"a folder that can't be read ({error.strerror})", "leave to read it")
+        yield TextError(str(error.filename), (fault,))
