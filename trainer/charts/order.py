@@ -2,16 +2,17 @@
 
 Without `form:` the sections play as they stand; a name alone plays its last bars again. In `form:`
 the nth naming of a section plays its nth body, and the last body thereafter.
-After D.C. or D.S. every repeat plays once, with its last ending (common practice, no source). Each
-of these jumps is taken once; `fine` counts after a jump, and after one `al coda` only once the coda
-is reached. The pickup bar sounds once, at the very beginning.
+After D.C. or D.S. the repeats that are played again play once, with their last ending; one that is
+met for the first time then, as in a coda, plays as written (common practice, no source). Each of these
+jumps is taken once; `fine` counts after a jump, and after one `al coda` only once the coda is reached.
+The pickup bar sounds once, at the very beginning.
 """
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from trainer.charts.chart import Chart, Remark, WrittenBar, WrittenSection
+from trainer.charts.chart import Chart, Remark, WrittenBar
+from trainer.charts.form import bodies_of, faults_of_signs, playings_of_form
 from trainer.charts.repeats import Repeat, repeats_of
 from trainer.errors import Fault
 
@@ -46,122 +47,19 @@ def order_of(chart: Chart) -> Order:
     for index, section in enumerate(chart.sections):
         repeats[index], faults_of_repeats = repeats_of(section.bars)
         faults += faults_of_repeats
-    bodies, faults_of_bodies = _bodies(chart)
+    bodies, faults_of_bodies = bodies_of(chart)
     faults += faults_of_bodies
     if chart.form:
-        playings, faults_of_form = _playings_of_form(chart, bodies)
+        playings, faults_of_form = playings_of_form(chart, bodies)
         faults += faults_of_form
     else:
         playings = [body for body in bodies if body is not None]
-    faults += _faults_of_signs(chart)
+    faults += faults_of_signs(chart)
     if not any(section.bars for section in chart.sections):
         faults.append(Fault(0, 0, "no bars", "a line of bars, such as `| Dm7 | G7 | Cmaj7 | % |`"))
     if faults:
         return Order((), tuple(faults))
     return _Player(chart, playings, repeats).order()
-
-
-def _bodies(chart: Chart) -> tuple[list[int | None], list[Fault]]:
-    """For each written section the one whose bars it plays: itself, or the last of its name that has bars."""
-    last: dict[str | None, int] = {}
-    bodies: list[int | None] = []
-    faults = []
-    for index, section in enumerate(chart.sections):
-        if section.bars:
-            last[section.name] = index
-        elif section.name not in last:
-            told = f"section `[{section.name}]` without bars"
-            expected = "bars below it, or the name of an earlier section to play that again"
-            faults.append(Fault(section.line, section.column, told, expected))
-        bodies.append(last.get(section.name))
-    return bodies, faults
-
-
-def _playings_of_form(chart: Chart, bodies: list[int | None]) -> tuple[list[int], list[Fault]]:
-    line, column = chart.place_of("form")
-    of_name: dict[str, list[int]] = {}
-    written: dict[str, list[WrittenSection]] = {}
-    faults = []
-    for section, body in zip(chart.sections, bodies, strict=True):
-        if section.name is None:
-            where = _place(section)
-            faults.append(
-                Fault(*where, "bars before the first section, and a `form:`", "a section name above them")
-            )
-        elif body is not None:
-            of_name.setdefault(section.name, []).append(body)
-            written.setdefault(section.name, []).append(section)
-    named = Counter(chart.form)
-    known = {section.name for section in chart.sections}
-    for name in dict.fromkeys(chart.form):
-        if name not in known:
-            faults.append(Fault(line, column, f"section `{name}` in the form", _sections_told(of_name)))
-    for name, sections in written.items():
-        for naming, section in enumerate(sections):
-            if naming >= named[name]:
-                which = f"`[{name}]`" if len(sections) == 1 else f"`[{name}]` number {naming + 1}"
-                told = f"section {which} that the form never plays"
-                faults.append(Fault(section.line, section.column, told, "it named in `form:`, or left out"))
-    playings = []
-    count: Counter[str] = Counter()
-    for name in chart.form:
-        if name in of_name:
-            playings.append(of_name[name][min(count[name], len(of_name[name]) - 1)])
-            count[name] += 1
-    return playings, faults
-
-
-def _sections_told(of_name: dict[str, list[int]]) -> str:
-    names = ", ".join(f"`{name}`" for name in list(of_name)[:12])
-    if not names:
-        return "sections such as `[A]` above the bars"
-    return f"names of sections with spaces between them: {names}"
-
-
-def _place(section: WrittenSection) -> tuple[int, int]:
-    if section.line or not section.bars:
-        return section.line, section.column
-    return section.bars[0].line, section.bars[0].column
-
-
-def _faults_of_signs(chart: Chart) -> list[Fault]:
-    """Signs that stand twice, miss their counterpart, or stand beside `form:`."""
-    faults: list[Fault] = []
-    bars = [bar for section in chart.sections for bar in section.bars]
-    found: dict[str, list[WrittenBar]] = {}
-    for bar in bars:
-        for sign in bar.signs:
-            found.setdefault(sign, []).append(bar)
-
-    def fault(sign: str, bar: WrittenBar, told: str, expected: str) -> None:
-        faults.append(Fault(*bar.place_of(sign), told, expected))
-
-    if chart.form:
-        for sign, places in found.items():
-            for bar in places:
-                fault(sign, bar, f"`{sign}` and a `form:`", "one or the other to say the order")
-        return faults
-    for sign in ("segno", "to coda", "coda", "fine"):
-        for bar in found.get(sign, [])[1:]:
-            fault(sign, bar, f"a second `{sign}`", "it once in a chart")
-    jumps = [sign for sign in found if sign.startswith("D.")]
-    needs = {"D.S.": ["segno"], "al coda": ["to coda", "coda"], "al fine": ["fine"]}
-    for jump in jumps:
-        needed = [sign for part, signs in needs.items() if part in jump for sign in signs]
-        for sign in (sign for sign in needed if sign not in found):
-            fault(jump, found[jump][0], f"`{jump}` and no `{sign}`", f"`{sign}` where it leads")
-    if not any("al coda" in jump for jump in jumps):
-        for sign in ("to coda", "coda"):
-            if sign in found:
-                fault(
-                    sign,
-                    found[sign][0],
-                    f"`{sign}` that nothing leads to",
-                    "`D.C. al coda` or `D.S. al coda`",
-                )
-    if "fine" in found and not jumps and found["fine"][0] is not bars[-1]:
-        fault("fine", found["fine"][0], "`fine` that no jump leads to", "`D.C. al fine` or `D.S. al fine`")
-    return faults
 
 
 class _Player:
@@ -170,9 +68,26 @@ class _Player:
     def __init__(self, chart: Chart, playings: list[int], repeats: dict[int, tuple[Repeat, ...]]) -> None:
         self.chart = chart
         self.playings = playings
-        self.repeats = repeats
+        """The written section of each playing."""
+        self.ends = {
+            section: {end: repeat for repeat in found for end in repeat.ends}
+            for section, found in repeats.items()
+        }
+        self.forks = {
+            section: {repeat.fork: repeat for repeat in found} for section, found in repeats.items()
+        }
+        self.signs = {
+            sign: (section, index)
+            for section, written in enumerate(chart.sections)
+            for index, bar in enumerate(written.bars)
+            for sign in bar.signs
+        }
         self.taken: set[tuple[int, int]] = set()
         """Jumps that have been taken, by section and bar."""
+        self.played: set[tuple[int, int]] = set()
+        """Section and bar of everything played so far."""
+        self.heard: set[tuple[int, int]] = set()
+        """What had been played when the last jump was taken: its repeats play once from then on."""
         self.passes: dict[tuple[int, int], int] = {}
         """The pass that each repeat is in, by playing and its first bar."""
         self.goal = ""
@@ -208,6 +123,7 @@ class _Player:
                 playing_count += 1
                 section_before = playing
             yield Step(self.playings[playing], index, playing_count)
+            self.played.add((self.playings[playing], index))
             here, jumped_back = self.next(playing, index)
             if jumped_back and here is not None:
                 playing_count += 1
@@ -228,24 +144,29 @@ class _Player:
         jump = next((sign for sign in bar.signs if sign.startswith("D.")), None)
         if jump and (self.playings[playing], index) not in self.taken:
             self.taken.add((self.playings[playing], index))
+            self.heard = set(self.played)
             self.check_goal()
             self.goal = "coda" if "al coda" in jump else "fine" if "al fine" in jump else "end"
             self.goal_place = bar
             target = self.place_of_sign("segno") if "D.S." in jump else (0, 0)
-            return (self.enter(*target) if target else None), True
+            return self.enter(*target), True
         return self.enter(playing, index + 1), False
 
     def again(self, playing: int, index: int) -> int | None:
         """The bar that a `:|` here goes back to; None where there is none or its passes are over."""
-        if self.goal:
+        section = self.playings[playing]
+        repeat = self.ends[section].get(index)
+        if repeat is None or self.once(section, repeat):
             return None
-        for repeat in self.repeats[self.playings[playing]]:
-            if index in repeat.ends:
-                key = (playing, repeat.first)
-                if self.passes.get(key, 1) < repeat.times:
-                    self.passes[key] = self.passes.get(key, 1) + 1
-                    return repeat.first
-        return None
+        number = self.passes.get((playing, repeat.first), 1)
+        if number == repeat.times:
+            return None
+        self.passes[playing, repeat.first] = number + 1
+        return repeat.first
+
+    def once(self, section: int, repeat: Repeat) -> bool:
+        """Whether a repeat has been played before a jump, so that it now plays once."""
+        return any((section, end) in self.heard for end in repeat.ends)
 
     def enter(self, playing: int, index: int) -> tuple[int, int] | None:
         """The bar that is played on coming to one: its pass's ending, no second pickup, the next section."""
@@ -259,58 +180,51 @@ class _Player:
         return None
 
     def ending(self, playing: int, index: int) -> int:
-        for repeat in self.repeats[self.playings[playing]]:
-            if repeat.fork == index:
-                number = repeat.times if self.goal else self.passes.get((playing, repeat.first), 1)
-                return repeat.ending_of_pass[number - 1]
-        return index
+        """The bar itself, or where the ending of this pass begins."""
+        section = self.playings[playing]
+        repeat = self.forks[section].get(index)
+        if repeat is None:
+            return index
+        once = self.once(section, repeat)
+        number = repeat.times if once else self.passes.get((playing, repeat.first), 1)
+        return repeat.ending_of_pass[number - 1]
 
-    def place_of_sign(self, sign: str) -> tuple[int, int] | None:
-        for playing, section in enumerate(self.playings):
-            for index, bar in enumerate(self.chart.sections[section].bars):
-                if sign in bar.signs:
-                    return playing, index
-        return None
+    def place_of_sign(self, sign: str) -> tuple[int, int]:
+        """Where a sign is played first; it stands once in the chart."""
+        section, index = self.signs[sign]
+        return self.playings.index(section), index
 
     def check_goal(self) -> None:
-        """Note a jump whose `to coda` was not met before the next jump or the end."""
-        if self.goal == "coda" and self.goal_place is not None:
-            sign = next(sign for sign in self.goal_place.signs if sign.startswith("D."))
-            told = f"`{sign}`, and no `to coda` on the way from where it leads"
-            self.faults.append(
-                Fault(*self.goal_place.place_of(sign), told, "`to coda` in a bar that is played again")
-            )
+        """Note a jump that leads to a sign which the music never met, at the next jump or at the end."""
+        if self.goal_place is None or self.goal not in ("coda", "fine"):
+            return
+        jump = next(sign for sign in self.goal_place.signs if sign.startswith("D."))
+        sign = "to coda" if self.goal == "coda" else "fine"
+        if sign == "fine" and "al fine" not in jump:
+            return
+        told = f"`{jump}`, and no `{sign}` on the way from where it leads"
+        expected = f"`{sign}` in a bar that is played again"
+        self.faults.append(Fault(*self.goal_place.place_of(jump), told, expected))
 
     def faults_after(self, steps: list[Step]) -> Iterator[Fault]:
+        """What the whole order shows to be wrong."""
         self.check_goal()
-        yield from self.faults_of_fine()
         for section, written in enumerate(self.chart.sections):
             for index, bar in enumerate(written.bars):
                 jump = next((sign for sign in bar.signs if sign.startswith("D.")), None)
                 if jump and (section, index) not in self.taken:
-                    yield Fault(
-                        *bar.place_of(jump), f"`{jump}` that is never reached", "it where the music comes by"
-                    )
-        first = self.chart.sections[steps[0].section].bars[steps[0].bar]
-        if first.chords[0].held:
-            chord = first.chords[0]
-            yield Fault(
-                chord.line, chord.column, "`/` before anything sounds", "a chord or `N.C.` to begin with"
-            )
-
-    def faults_of_fine(self) -> Iterator[Fault]:
-        if self.goal == "fine" and self.goal_place is not None:
-            sign = next(sign for sign in self.goal_place.signs if sign.startswith("D."))
-            if "al fine" in sign:
-                told = f"`{sign}`, and no `fine` on the way from where it leads"
-                yield Fault(*self.goal_place.place_of(sign), told, "`fine` in a bar that is played again")
+                    expected = "it in a bar where the music comes by"
+                    yield Fault(*bar.place_of(jump), f"`{jump}` that is never reached", expected)
+        chord = self.chart.sections[steps[0].section].bars[steps[0].bar].chords[0]
+        if chord.held:
+            yield Fault(chord.line, chord.column, "`/` before anything sounds", "a chord or `N.C.` first")
 
     def remarks(self, steps: list[Step]) -> Iterator[Remark]:
+        """What the order shows that is worth telling."""
         played = {(step.section, step.bar) for step in steps}
-        signs = [sign for section in self.chart.sections for bar in section.bars for sign in bar.signs]
         for section, written in enumerate(self.chart.sections):
             for index, bar in enumerate(written.bars):
                 if (section, index) not in played:
                     yield Remark(bar.line, bar.column, f"written bar {bar.number} is never played")
-                if "segno" in bar.signs and not any(sign.startswith("D.S.") for sign in signs):
+                if "segno" in bar.signs and not any(sign.startswith("D.S.") for sign in self.signs):
                     yield Remark(*bar.place_of("segno"), "no `D.S.` leads to this `segno`")
