@@ -52,7 +52,7 @@ class Register:
 REGISTERS: Mapping[Style, Register] = MappingProxyType(
     {
         "close": Register(50, 74, 60),
-        "shells": Register(45, 71, 57),
+        "shells": Register(45, 76, 57),
         "guide-tones": Register(50, 72, 61),
         "rootless": Register(50, 74, 60),
     }

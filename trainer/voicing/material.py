@@ -113,8 +113,8 @@ def route_of(
 ) -> Material:
     """The route through the same bars: each center in whole bars, its share of the time it has in the tune.
 
-    The cadence takes at most two bars for its ii and V; the tonic fills the rest. No center is shorter
-    than its three chords at one beat each.
+    The cadence takes at most two bars for its ii and V; the tonic, in the quality it has in the tune,
+    fills the rest. No center is shorter than its three chords at one beat each.
     """
     meter = next((bar.meter for bar in material.bars if not is_pickup(bar)), material.bars[0].meter)
     bar_quarters, beats = quarters_of(meter), len(pulses(meter))
@@ -123,10 +123,8 @@ def route_of(
     spans: list[Span] = []
     centers: dict[int, Key] = {}
     for step in analysis.route:
-        length = sum(
-            (span.quarters for span in material.spans if step.first_chord <= span.index < step.until_chord),
-            Fraction(0),
-        )
+        stretch = [span for span in material.spans if step.first_chord <= span.index < step.until_chord]
+        length = sum((span.quarters for span in stretch), Fraction(0))
         if not length:
             continue
         count = max(least, int(length * share / bar_quarters + Fraction(1, 2)))
@@ -135,14 +133,31 @@ def route_of(
         first = len(bars)
         for number in range(first, first + count):
             bars.append(PlayedBar(number + 1, 0, 0, meter, number * bar_quarters, bar_quarters))
-        spans += _told(center, bars[first:], told_as, len(spans))
+        spans += _told(center, _rest_in(stretch, analysis, step.center), bars[first:], told_as, len(spans))
     aims = _aims(spans, None)
     return Material(tuple(bars), tuple(spans), aims, centers, {}, material.key)
 
 
-def _told(center: Key, bars: Sequence[PlayedBar], told_as: RouteAs, index: int) -> list[Span]:
+def _rest_in(spans: Sequence[Span], analysis: Analysis, center: Key) -> ChordSymbol | None:
+    """The chord on which this center rests longest in these spans; None where it never does."""
+    lengths: dict[ChordSymbol, Fraction] = {}
+    for span in spans:
+        reading = analysis.chords[span.index]
+        if span.symbol is None or reading.numeral is None:
+            continue
+        home = reading.center == center and reading.numeral.degree.semitones == 0
+        if home and reading.function == "tonic":
+            symbol = ChordSymbol(span.symbol.root, span.symbol.quality)
+            lengths[symbol] = lengths.get(symbol, Fraction(0)) + span.quarters
+    return max(lengths, key=lambda symbol: lengths[symbol], default=None)
+
+
+def _told(
+    center: Key, rest: ChordSymbol | None, bars: Sequence[PlayedBar], told_as: RouteAs, index: int
+) -> list[Span]:
     """The spans of one center: its chords laid over its bars, held over the barlines."""
     symbols = [chord_of(parse_numeral(text), center) for text in CADENCE_NUMERALS[center.mode]]
+    symbols[-1] = rest or symbols[-1]
     whole = sum((bar.quarters for bar in bars), Fraction(0))
     if told_as == "tonic":
         ends, symbols = [whole], symbols[-1:]

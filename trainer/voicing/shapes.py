@@ -30,6 +30,9 @@ Stack = tuple[Tone, ...]
 
 STYLES: tuple[Style, ...] = ("close", "shells", "guide-tones", "rootless")
 
+MOST_KEYS = 5
+"""What one hand plays at most."""
+
 ROOT: Tone = (1, 0)
 FIFTH: Tone = (5, 0)
 
@@ -159,7 +162,7 @@ def stacks(
     """
     parts, bass = anatomy(symbol.quality), bass_tone(symbol)
     if style == "guide-tones":
-        pair = _guide_pair(symbol, bass if with_bass else ROOT)
+        pair = _guide_pair(symbol, bass if with_bass or bass is None else ROOT)
         return (pair, pair[::-1])
     inverted = bass != ROOT
     if style == "rootless" and not (inverted and with_bass):
@@ -172,8 +175,14 @@ def stacks(
         found = _close(parts, taken, rootless_bass)
     if with_bass or not inverted:
         return found
-    lowest = bass or foreign_tone(symbol)
-    return tuple((lowest, *(tone for tone in stack if tone != lowest)) for stack in found)
+    return (_over(bass or foreign_tone(symbol), found[0]),)
+
+
+def _over(lowest: Tone, tones: Stack) -> Stack:
+    """The other tones in close position over the one that is lowest."""
+    height = semitones_of(lowest)
+    others = {(semitones_of(tone) - height) % 12: tone for tone in tones}
+    return (lowest, *(others[above] for above in sorted(others) if above))
 
 
 def foreign_tone(symbol: ChordSymbol) -> Tone:
@@ -188,6 +197,8 @@ def _close(parts: Anatomy, taken: Tone | None, root_below: bool) -> tuple[Stack,
     present = [tone for tone in tones if tone is not None and tone != taken]
     if not root_below or (parts.nine is None and not parts.leading_root):
         present.append(ROOT)
+    if len(present) > MOST_KEYS:
+        present.remove(parts.nine or ROOT)
     if taken is not None and len(present) < 3:
         return _spread_pair(present)
     return rotations(present)
