@@ -97,7 +97,7 @@ def _assemble(
 def _again(event: Event) -> Event:
     """The first chord once more, at the end of a tune that stays open."""
     return Event(
-        (), event.symbol, event.root, event.kind, event.lean, event.six_four,
+        (), event.symbol, event.root, event.bass, event.kind, event.lean, event.six_four,
         event.bars, event.strong, event.opens, False, None,
     )  # fmt: skip
 

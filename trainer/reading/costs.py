@@ -23,10 +23,10 @@ NEVER = 1e6
 
 MAJOR_ROLES: dict[K, dict[int, str]] = {
     K.MAJOR: {
-        0: "T0", 5: "P0.2 L0.5 C0.5", 7: "C1.2", 8: "P1.0 L1.0", 10: "L1.0", 3: "P1.2 C1.3", 1: "D1.2",
+        0: "T0", 5: "P0.2 L0.3 C0.5", 7: "C1.2", 8: "P1.0 L1.0", 10: "L1.0", 3: "P1.2 C1.3", 1: "D1.2",
     },
     K.MAJOR_TRIAD: {
-        0: "T0.1", 5: "P0.2 L0.4 C0.5", 7: "D0.3", 8: "P0.9 L0.7", 10: "L0.7", 3: "P1.1 C1.0", 1: "D1.2",
+        0: "T0.1", 5: "P0.2 L0.3 C0.5", 7: "D0.3", 8: "P0.9 L0.7", 10: "L0.7", 3: "P1.1 C1.0", 1: "D1.2",
     },
     K.MINOR_REST: {0: "C1.6", 5: "P0.5 L0.5", 2: "P0.7", 9: "t0.8"},
     K.MINOR_TRIAD: {0: "C1.6", 2: "P0", 4: "t0.3 P0.4", 5: "P0.6 L0.5", 9: "t0.2 P0.3", 7: "P1.3"},
@@ -41,13 +41,13 @@ MAJOR_ROLES: dict[K, dict[int, str]] = {
 MINOR_ROLES: dict[K, dict[int, str]] = {
     K.MAJOR: {3: "t0.5", 8: "P0.4 t0.6 L1.0", 10: "L0.8 P0.9", 1: "P0.8 D1.2", 5: "P0.9", 0: "T2.2"},
     K.MAJOR_TRIAD: {
-        3: "t0.5", 8: "P0.4 t0.6 L0.8", 10: "L0.6 P0.6", 1: "P0.8 D1.2", 5: "P0.9", 0: "T2.2", 7: "D0.2",
+        3: "t0.5", 8: "P0.4 t0.6 L0.8", 10: "L0.6 P0.6 X0.3", 1: "P0.8 D1.2", 5: "P0.9", 0: "T2.2", 7: "D0.2",
     },
-    K.MINOR_REST: {0: "T0", 5: "P0.3 L0.4"},
+    K.MINOR_REST: {0: "T0 C1.0", 5: "P0.3 L0.4"},
     K.MINOR_TRIAD: {0: "T0", 5: "P0.2 L0.4", 7: "P0.9", 2: "P1.0"},
-    K.MINOR_SEVENTH: {0: "T0.5", 5: "P0.2 L0.5", 7: "P0.9", 2: "P0.9", 10: "P1.2", 8: "P1.4"},
+    K.MINOR_SEVENTH: {0: "T0.5 C1.0", 5: "P0.2 L0.5", 7: "P0.9", 2: "P0.9", 10: "P1.2", 8: "P1.4"},
     K.HALF_DIMINISHED: {2: "P0", 9: "P0.6 t0.8", 6: "P0.8", 11: "D1.2"},
-    K.DOMINANT: {7: "D0", 1: "D0.4", 10: "L0.9", 5: "P0.8", 8: "P0.5", 0: "T3.0"},
+    K.DOMINANT: {7: "D0", 1: "D0.4", 10: "L0.9", 5: "P0.8", 0: "T3.0"},
     K.SUSPENDED: {7: "D0.2", 10: "P1.0", 0: "C1.0"},
     K.DIMINISHED: {11: "D0.1", 2: "D0.5", 5: "D0.8", 8: "D0.8", 0: "C0.6"},
     K.AUGMENTED: {7: "D0.1", 0: "C0.8"},
@@ -58,7 +58,7 @@ BLUES_ROLES: dict[K, dict[int, str]] = {
 }
 """What changes when the home is a blues: its I7 and IV7 are chords of the key."""
 
-PASSING_COST: dict[K, float] = {K.DIMINISHED: 0.5, K.MINOR_SEVENTH: 1.0, K.DOMINANT: 1.5, K.MAJOR: 1.6}
+PASSING_COST: dict[K, float] = {K.DIMINISHED: 0.2, K.MINOR_SEVENTH: 0.6, K.DOMINANT: 1.5, K.MAJOR: 1.6}
 """A chord that only connects: cheap for a diminished one, dearer for the rest; others can't."""
 PASSING_STAYS = 2.0
 """A passing chord that stays longer than a bar, for each bar more, in the chord's own cost."""
@@ -104,11 +104,23 @@ STEPS: dict[str, dict[str, float]] = {
     "t": {"T": 0.4, "t": 0.2, "P": 0.0, "D": 0.3, "L": 0.4, "A": 0.2, "a": 0.2, "X": 0.2, "C": 0.5},
     "P": {"T": 1.3, "t": 1.0, "P": 0.1, "D": -0.7, "L": 0.1, "A": 0.7, "a": 0.7, "X": 0.2, "C": 0.8},
     "D": {"T": -1.6, "t": 0.4, "P": 1.0, "D": 0.0, "L": 1.2, "A": 0.8, "a": 0.9, "X": 0.4, "C": 0.9},
-    "L": {"T": -0.6, "t": 0.8, "P": 0.5, "D": 0.5, "L": -0.2, "A": 1.2, "a": 1.2, "X": 0.6, "C": 1.2},
-    "X": {"T": 0.1, "t": 0.1, "P": 0.0, "D": 0.1, "L": 0.4, "A": 0.3, "a": 0.3, "X": 0.1, "C": 0.6},
+    "L": {"T": -0.6, "t": 0.8, "P": 0.5, "D": 0.5, "L": -0.2, "A": 1.2, "a": 1.2, "X": 0.0, "C": 1.2},
+    "X": {"T": 0.1, "t": -0.1, "P": 0.1, "D": 0.1, "L": 0.4, "A": 0.3, "a": 0.3, "X": 0.1, "C": 0.6},
     "C": {"T": -0.1, "t": 0.4, "P": 0.3, "D": 0.4, "L": 0.5, "A": 0.5, "a": 0.5, "X": 0.4, "C": 0.1},
 }
 """From role to role; applied chords have rules of their own."""
+PREPARED_OTHERWISE = 0.2
+"""The chord before a dominant doesn't fall a fifth or a half step to it."""
+PREPARES_PLAGAL = 0.8
+"""A predominant before a plagal chord, the backdoor's pair apart."""
+DOWN_THE_FIFTHS = -0.15
+"""Predominants that fall by fifths."""
+SIX_AFTER_ONE = -0.65
+"""vi right after I still stands in its place."""
+REINTERPRETED = 0.6
+"""The same chord heard in another role as it goes on."""
+LINE_STAYS, LINE_MOVES = 0.9, -0.9
+"""The tonic's color changes over one root in minor: a line moves inside it, and the first chord is the rest."""
 BACKDOOR_PAIR = -0.6
 """iv then bVII7: the backdoor's own two and five."""
 WEAK_RESOLUTION = 1.0
@@ -117,11 +129,23 @@ PLAGAL_STALLS = 0.9
 """A passing chord that doesn't move by step, a plagal one that isn't followed by its tonic."""
 APPLIED_REACHES = -0.9
 """An applied dominant reaches its degree."""
+DIMINISHED_REACHES = -0.2
+"""A diminished chord in its place says less than a dominant."""
+GOAL_IN_ITS_PLACE = -0.5
+"""The goal then stands in the tonic's place rather than on the way."""
+OTHER_THIRD = 2.0
+"""The goal has another third than the key gives it, so it is hardly the key's own chord."""
+TWO_IN_BETWEEN = 0.2
+"""V7 of V goes on to ii on its own root, and only then to V."""
 APPLIED_MISSES = 1.5
-"""It doesn't."""
+"""It doesn't reach it."""
+APPLIED_STAYS = 0.1
+"""It is recolored, or exchanged for its substitute."""
 APPLIED_PAIR = -0.7
 """The ii of an applied dominant is followed by it."""
 APPLIED_PAIR_MISSES = 2.0
+BRIEF_FOUR = 0.9
+"""A major IV of no more than half a bar, taken for a way home."""
 PASSING_LEAPS = 2.5
 """A passing chord that isn't left or entered by step."""
 WRONG_COLOR = 0.4
@@ -133,7 +157,9 @@ CHANGE = 1.0
 LEAVE = {"T": 0.0, "t": 0.2, "P": 1.4, "D": 1.3, "L": 1.2, "A": 1.2, "a": 1.5, "X": 0.6, "C": 0.4}
 LEAVE_UNRESTED = 1.0
 """A center that has not come to rest is given up."""
-ENTER = {"T": 1.0, "t": 2.0, "P": 0.1, "D": 0.5, "L": 1.4, "A": 1.4, "a": 1.4, "X": 3.0, "C": 3.0}
+ENTER = {"T": 1.0, "t": 2.0, "P": 0.1, "D": 0.5, "L": 0.9, "A": 1.3, "a": 1.2, "X": 3.0, "C": 3.0}
+ENTER_BY_OTHER = 1.0
+"""A new center begins with a predominant that isn't its own ii."""
 TURNS_MINOR = -0.3
 """The tonic's own root becomes the ii of what follows."""
 DISTANCE = 0.08

@@ -23,6 +23,8 @@ class Event:
     symbol: ChordSymbol
     root: int
     """Semitones above the first chord's root, 0 to 11."""
+    bass: int
+    """The lowest note, counted likewise."""
     kind: ChordClass
     lean: int
     six_four: bool
@@ -76,6 +78,7 @@ def _event(group: list[Span], zero: int, timeline: Timeline) -> Event:
         spans=tuple(span.index for span in group),
         symbol=symbol,
         root=(known.root - zero) % 12,
+        bass=(known.bass - zero) % 12,
         kind=known.kind,
         lean=known.lean,
         six_four=known.six_four,

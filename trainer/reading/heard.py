@@ -40,6 +40,8 @@ class Heard:
 
     root: int
     """Pitch class of the sounding root (the bass of a suspension in disguise)."""
+    bass: int
+    """Pitch class of the lowest note."""
     kind: ChordClass
     lean: int
     """-1: its tensions lean to a minor goal, 1: to a major goal, 0: they don't say."""
@@ -82,14 +84,15 @@ def heard(symbol: ChordSymbol) -> Heard:
     """Sort a chord."""
     root, kind = symbol.root.pitch_class, _class(symbol)
     lean = _lean(symbol.quality.tones)
-    over = (symbol.bass_name.pitch_class - root) % 12
+    bass = symbol.bass_name.pitch_class
+    over = (bass - root) % 12
     if over == 2 and kind in (ChordClass.MAJOR, ChordClass.MAJOR_TRIAD):
-        return Heard((root + 2) % 12, ChordClass.SUSPENDED, 0, False)
+        return Heard(bass, bass, ChordClass.SUSPENDED, 0, False)
     if over == 5 and kind == ChordClass.MINOR_SEVENTH:
-        return Heard((root + 5) % 12, ChordClass.SUSPENDED, 0, False)
+        return Heard(bass, bass, ChordClass.SUSPENDED, 0, False)
     if over == 8 and kind in (ChordClass.MINOR_TRIAD, ChordClass.MINOR_SEVENTH):
-        return Heard((root + 8) % 12, ChordClass.MAJOR, 0, False)
+        return Heard(bass, bass, ChordClass.MAJOR, 0, False)
     if over == 9 and kind == ChordClass.MAJOR_TRIAD:
-        return Heard((root + 9) % 12, ChordClass.MINOR_SEVENTH, 0, False)
+        return Heard(bass, bass, ChordClass.MINOR_SEVENTH, 0, False)
     triad = kind in (ChordClass.MAJOR_TRIAD, ChordClass.MINOR_TRIAD)
-    return Heard(root, kind, lean, triad and over == 7)
+    return Heard(root, bass, kind, lean, triad and over == 7)

@@ -67,6 +67,12 @@ def _lingering(letter: str, event: Event) -> float:
     return max(length, event.bars) if letter == "C" else length
 
 
+def _brief(role: Role, event: Event) -> float:
+    """A major IV of half a bar is a neighbor of the tonic rather than a way home."""
+    brief = role.letter == "L" and role.degree == 5 and event.bars <= 0.5
+    return costs.BRIEF_FOUR if brief and event.kind in (K.MAJOR, K.MAJOR_TRIAD) else 0.0
+
+
 def _rest(event: Event) -> float:
     return (
         costs.REST_BAR * min(event.bars, costs.REST_BARS)
@@ -108,12 +114,18 @@ def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) ->
         for key in (pins[i],) if i in pins else keys:
             tonic, minor = key >> 1, bool(key & 1)
             options = roles_of(
-                event.kind, event.lean, event.six_four, (event.root - tonic) % 12, minor, key == blues
+                event.kind,
+                event.lean,
+                event.six_four,
+                (event.root - tonic) % 12,
+                (event.bass - tonic) % 12,
+                minor,
+                key == blues,
             )
             for role, cost in options:
                 if not _allowed(event, role):
                     continue
-                price = cost * _lingering(role.letter, event)
+                price = cost * _lingering(role.letter, event) + _brief(role, event)
                 here.append(Node(key, role, price, event.bars))
                 if resuming and role.letter == "D":
                     here.append(Node(key, role._replace(letter="R"), price, event.bars))
@@ -203,7 +215,8 @@ def _inner_roles(
     roles: list[Role] = []
     cost = 0.0
     for event, letter in zip(inside, "PDT"[-len(inside) :], strict=True):
-        options = roles_of(event.kind, event.lean, False, (event.root - tonic) % 12, minor, False)
+        places = (event.root - tonic) % 12, (event.bass - tonic) % 12
+        options = roles_of(event.kind, event.lean, False, *places, minor, False)
         fitting = [(role, price) for role, price in options if role.letter == letter]
         if not fitting:
             return None

@@ -21,6 +21,8 @@ class Role(NamedTuple):
     minor: bool
     degree: int
     """Semitones of the chord's root above the tonic."""
+    bass: int
+    """Semitones of its lowest note above the tonic."""
     kind: K
     lean: int
 
@@ -38,13 +40,13 @@ def _table(minor: bool, blues: bool) -> dict[tuple[K, int], tuple[tuple[str, flo
 
 @lru_cache(maxsize=None)
 def roles_of(
-    kind: K, lean: int, six_four: bool, degree: int, minor: bool, blues: bool
+    kind: K, lean: int, six_four: bool, degree: int, bass: int, minor: bool, blues: bool
 ) -> tuple[tuple[Role, float], ...]:
     """Every role that a chord may have on a degree of a key, with its cost."""
     found: list[tuple[Role, float]] = []
 
     def add(letter: str, cost: float, target: int = -1, substitute: bool = False) -> None:
-        found.append((Role(letter, target, substitute, minor, degree, kind, lean), cost))
+        found.append((Role(letter, target, substitute, minor, degree, bass, kind, lean), cost))
 
     for letter, cost in _table(minor, blues).get((kind, degree), ()):
         substitute = letter == "D" and degree == 1
@@ -70,18 +72,21 @@ def roles_of(
         target = (degree + 10) % 12
         if target:
             add("a", costs.APPLIED_TWO + near.get(target, costs.APPLIED_FAR), target)
-    if kind in costs.PASSING_COST:
+    if kind in costs.PASSING_COST and not any(role.letter == "X" for role, _ in found):
         add("X", costs.PASSING_COST[kind])
     if not any(role.letter == "C" for role, _ in found):
         add("C", costs.COLOR_COST)
     return tuple(found)
 
 
+MINOR_CHORDS = (K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH, K.HALF_DIMINISHED)
+"""Classes with a minor third that may be the goal of a dominant."""
+
+
 def _suits(goal_degree: int, minor: bool, kind: K) -> bool:
     """Whether the chord on an applied dominant's degree has the third that the key gives it."""
     minor_degrees = (0, 2, 5, 7) if minor else (2, 4, 9)
-    is_minor = kind in (K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH, K.HALF_DIMINISHED)
-    return is_minor == (goal_degree in minor_degrees)
+    return (kind in MINOR_CHORDS) == (goal_degree in minor_degrees)
 
 
 def _resolves(a: Role, b: Role) -> bool:
@@ -93,51 +98,89 @@ def _resolves(a: Role, b: Role) -> bool:
 @lru_cache(maxsize=None)
 def step(a: Role, b: Role) -> tuple[float, float]:
     """The cost from one role to the next in one key, and how well a rest is prepared (0 where b is none)."""
-    resumed = {"R": "D", "r": "P"}
-    la, lb = resumed.get(a.letter, a.letter), resumed.get(b.letter, b.letter)
+    la, lb = TAKEN_UP.get(a.letter, a.letter), TAKEN_UP.get(b.letter, b.letter)
     prepared = 0.0
     if lb == "T":
         prepared = 1.0 if la in "DL" and (la == "L" or _resolves(a, b)) else costs.UNPREPARED
+    if not _may_follow(a, b):
+        return costs.NEVER, prepared
+    if la == "a":
+        return _after_applied_two(a, b, lb), prepared
+    if la == "A":
+        return _after_applied(a, b, lb), prepared
     motion = (b.degree - a.degree) % 12
-    if a.letter == "R" and lb not in "T" and b.letter != "R":
-        return float("inf"), prepared
-    if a.letter == "r" and b.letter not in "Rr":
-        return float("inf"), prepared
-    if b.letter in "Rr" and a.letter not in "Rr":
-        return float("inf"), prepared
-    cost = _applied_step(a, b, lb) if la in "Aa" else costs.STEPS[la][lb]
+    cost = costs.STEPS[la][lb]
     if la == "D" and lb == "T" and not _resolves(a, b):
         cost += costs.WEAK_RESOLUTION
-    if la == "P" and lb == "D" and motion not in (5, 11):
-        cost += 0.2
-    if la == "P" and lb == "L":
-        cost = costs.BACKDOOR_PAIR if (a.degree, b.degree) == (5, 10) else 0.3
-    if la == "P" and lb == "P" and motion == 5:
-        cost -= 0.15
-    if la == "L" and lb not in "TL":
+    elif la == "P" and lb == "D" and motion not in (5, 11):
+        cost += costs.PREPARED_OTHERWISE
+    elif la == "P" and lb == "L":
+        cost = costs.BACKDOOR_PAIR if (a.degree, b.degree) == (5, 10) else costs.PREPARES_PLAGAL
+    elif la == "P" and lb == "P" and motion == 5:
+        cost += costs.DOWN_THE_FIFTHS
+    elif la == "L" and lb not in "TLX":
         cost += costs.PLAGAL_STALLS
-    if la == "X" or lb == "X":
-        if motion not in (1, 2, 10, 11) or (la == "X" and lb == "T" and motion in (2, 10)):
-            cost += costs.PASSING_LEAPS
+    elif la == "T" and lb == "t" and motion == 9:
+        cost += costs.SIX_AFTER_ONE
+    elif la == "t" and lb == "t" and motion == 0:
+        cost = 0.0
+    if motion == 0 and a.kind == b.kind and la != lb and "X" not in (la, lb):
+        cost += costs.REINTERPRETED
+    if motion == 0 and a.degree == 0 and a.minor and a.kind != b.kind and la in "TC":
+        cost += costs.LINE_STAYS if lb == "T" else costs.LINE_MOVES if lb == "C" else 0.0
+    if "X" in (la, lb) and not _by_step(a, b, la, lb):
+        cost += costs.PASSING_LEAPS
     return cost, prepared
 
 
-def _applied_step(a: Role, b: Role, lb: str) -> float:
-    """From an applied dominant, or from its ii."""
-    if a.letter == "a":
-        if lb == "A" and b.target == a.target:
-            return costs.APPLIED_PAIR
-        if lb == "a" and b.target == a.target:
-            return 0.1
-        return costs.APPLIED_PAIR_MISSES
+TAKEN_UP = {"R": "D", "r": "P"}
+"""What the resumed roles are in their key."""
+
+
+def _may_follow(a: Role, b: Role) -> bool:
+    """What is taken up again goes home: ii to V, V to I; and nothing but an interruption leads into it."""
+    if a.letter == "R":
+        return b.letter in "TR"
+    if a.letter == "r":
+        return b.letter in "Rr"
+    return b.letter not in "Rr"
+
+
+def _by_step(a: Role, b: Role, la: str, lb: str) -> bool:
+    """Whether a passing chord is entered or left by step in the bass; minor sevenths slide by half step."""
+    motion = (b.bass - a.bass) % 12
+    passing = a if la == "X" else b
+    if passing.kind == K.MINOR_SEVENTH:
+        return motion in (1, 11)
+    return motion in (1, 2, 10, 11)
+
+
+def _after_applied_two(a: Role, b: Role, lb: str) -> float:
+    """From the ii of an applied dominant."""
     if lb == "A" and b.target == a.target:
-        return 0.1
-    if b.degree != a.target or lb == "X":
+        return costs.APPLIED_PAIR
+    if lb == "a" and b.target == a.target:
+        return costs.APPLIED_STAYS
+    return costs.APPLIED_PAIR_MISSES
+
+
+def _after_applied(a: Role, b: Role, lb: str) -> float:
+    """From an applied dominant."""
+    if lb == "A" and b.target == a.target:
+        return costs.APPLIED_STAYS
+    dominant = b.kind in (K.DOMINANT, K.SUSPENDED, K.AUGMENTED)
+    stands_for_goal = a.substitute and b.substitute and dominant and (b.degree - a.target) % 12 == 6
+    if a.target == 7 and lb == "P" and b.degree == 2:
+        return costs.TWO_IN_BETWEEN
+    if (b.degree != a.target and not stands_for_goal) or lb == "X":
         return costs.APPLIED_MISSES
-    cost = costs.APPLIED_REACHES
-    if b.kind in (K.DOMINANT, K.SUSPENDED) or _suits(b.degree, b.minor, b.kind):
-        is_minor = b.kind in (K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH, K.HALF_DIMINISHED)
-        if a.lean and b.kind not in (K.DOMINANT, K.SUSPENDED) and (a.lean < 0) != is_minor:
-            cost += costs.WRONG_COLOR / 2
+    cost = costs.APPLIED_REACHES if a.kind != K.DIMINISHED else costs.DIMINISHED_REACHES
+    if dominant:
         return cost
-    return cost + costs.WRONG_COLOR
+    if not _suits(b.degree, b.minor, b.kind):
+        return cost + costs.OTHER_THIRD
+    if lb == "t":
+        cost += costs.GOAL_IN_ITS_PLACE
+    if a.lean and (a.lean < 0) != (b.kind in MINOR_CHORDS):
+        cost += costs.WRONG_COLOR / 2
+    return cost

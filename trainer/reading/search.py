@@ -107,8 +107,11 @@ class Search:
         for node in self.lattice.nodes[i]:
             letter = node.role.letter
             cost = costs.ENTER.get(letter, INFINITE) + node.cost
-            if same_root and letter == "P" and node.role.degree == 2:
-                cost += costs.TURNS_MINOR
+            if letter == "P":
+                if node.role.degree != 2:
+                    cost += costs.ENTER_BY_OTHER
+                elif same_root:
+                    cost += costs.TURNS_MINOR
             out.append(cost - costs.UNPREPARED * rest if letter == "T" else cost)
         return out
 
