@@ -61,7 +61,7 @@ BLUES_ROLES: dict[K, dict[int, str]] = {
 PASSING_COST: dict[K, float] = {K.DIMINISHED: 0.2, K.MINOR_SEVENTH: 0.6, K.DOMINANT: 1.5, K.MAJOR: 1.6}
 """A chord that only connects: cheap for a diminished one, dearer for the rest; others can't."""
 PASSING_STAYS = 2.0
-"""A passing chord that stays longer than a bar, for each bar more, in the chord's own cost."""
+"""A passing chord that stays longer than a bar, for each bar more."""
 COLOR_COST = 2.4
 """Any chord may stand beside the key, at a price."""
 
@@ -131,7 +131,7 @@ APPLIED_REACHES = -0.9
 """An applied dominant reaches its degree."""
 DIMINISHED_REACHES = -0.2
 """A diminished chord in its place says less than a dominant."""
-GOAL_IN_ITS_PLACE = -0.5
+GOAL_IN_ITS_PLACE = -0.6
 """The goal then stands in the tonic's place rather than on the way."""
 OTHER_THIRD = 2.0
 """The goal has another third than the key gives it, so it is hardly the key's own chord."""
@@ -188,6 +188,13 @@ SIGNATURE = -0.8
 BLUES = 1.2
 """To hear the home as a blues."""
 HOMES_TRIED = 3
+
+# --- what is looked at ------------------------------------------------------------------------------
+
+KEYS_NEAR = 5
+"""A key is open where one of so many chords before or after points to it."""
+LEADING_KEYS = 5
+"""So many keys that most of the tune points to are open everywhere."""
 
 # --- shares ----------------------------------------------------------------------------------------
 

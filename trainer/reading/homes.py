@@ -38,35 +38,42 @@ class _Frame:
 def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None) -> Weighed:
     """Read a tune from every home in question and keep the best; `printed` is the signature's key."""
     plain = _frame(build(events, pins, None))
-    tried: list[tuple[float, int, bool, Search, Found]] = []
-    for key in _candidates(events, plain.found, printed):
-        tried.append(_weighed(plain, key, False, printed))
-    for key in _blues(events):
-        tried.append(_weighed(_frame(build(events, pins, key)), key, True, printed))
-    tried.sort(key=lambda row: row[0])
-    cost, home, blues, search, found = tried[0]
-    rivals = {row[1]: row[0] for row in reversed(tried)}
-    shares = [math.exp((cost - other) / costs.TEMPERATURE) for other in rivals.values()]
-    return Weighed(home, blues, 1.0 / sum(shares), search, found)
+    tried = [_Try(plain, key, False) for key in _candidates(events, plain.found, printed)]
+    tried += [_Try(_frame(build(events, pins, key)), key, True) for key in _blues(events)]
+    weights = [_read(one, 0.0).best().cost + _prior(one, printed) for one in tried]
+    best = min(range(len(tried)), key=lambda n: (weights[n], n))
+    rivals: dict[int, float] = {}
+    for one, cost in zip(tried, weights, strict=True):
+        rivals[one.home] = min(rivals.get(one.home, math.inf), cost)
+    shares = [math.exp((weights[best] - other) / costs.TEMPERATURE) for other in rivals.values()]
+    search = _read(tried[best], costs.TEMPERATURE * costs.TOLD_APART)
+    return Weighed(tried[best].home, tried[best].blues, 1.0 / sum(shares), search, search.best())
+
+
+@dataclass(frozen=True, slots=True)
+class _Try:
+    frame: _Frame
+    home: int
+    blues: bool
+
+
+def _prior(one: _Try, printed: int | None) -> float:
+    """What speaks for or against a home before the tune is read from it."""
+    agrees = printed is not None and printed == one.home
+    return (costs.BLUES if one.blues else 0.0) + (costs.SIGNATURE if agrees else 0.0)
+
+
+def _read(one: _Try, margin: float) -> Search:
+    """Read from a home; readings dearer than the best by less than the margin are all there."""
+    limit = one.frame.found.cost + _home_costs(one.frame, one.home) + margin + 1e-9
+    keep = [[n for n, cost in enumerate(row) if cost <= limit] for row in one.frame.sums]
+    return Search(thinned(one.frame.lattice, keep), one.home)
 
 
 def _frame(lattice: Lattice) -> _Frame:
     search = Search(lattice, None)
     sums, _ = search.through()
     return _Frame(lattice, search.best(), sums)
-
-
-def _weighed(
-    frame: _Frame, home: int, blues: bool, printed: int | None
-) -> tuple[float, int, bool, Search, Found]:
-    limit = frame.found.cost + _home_costs(frame, home) + costs.TEMPERATURE * costs.TOLD_APART
-    keep = [[n for n, cost in enumerate(row) if cost <= limit] for row in frame.sums]
-    search = Search(thinned(frame.lattice, keep), home)
-    found = search.best()
-    cost = found.cost + (costs.BLUES if blues else 0.0)
-    if printed is not None and printed == home:
-        cost += costs.SIGNATURE
-    return cost, home, blues, search, found
 
 
 def _home_costs(frame: _Frame, home: int) -> float:

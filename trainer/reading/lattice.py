@@ -1,7 +1,8 @@
 """The lattice of readings: for each event the nodes (a role in a key) and the interruptions that may break in.
 
 A key is a number: twice the tonic (semitones above the first chord's root), plus one for minor.
-Keys that nothing in the tune points to are left out; the player's pins close the nodes they rule out.
+A key is open where a chord nearby points to it, and everywhere if it is among those that most of the
+tune points to; the player's pins close the nodes they rule out.
 """
 
 from collections.abc import Sequence
@@ -59,18 +60,18 @@ def weight(event: Event) -> float:
     return min(max(event.bars, costs.DURATION_FLOOR), costs.DURATION_CAP)
 
 
-def _lingering(letter: str, event: Event) -> float:
-    """The same for a role; what only passes or colors gets dearer the longer it stays."""
-    length = weight(event)
-    if letter == "X":
-        return length + costs.PASSING_STAYS * max(0.0, event.bars - 1.0)
-    return max(length, event.bars) if letter == "C" else length
+def _price(role: Role, cost: float, event: Event) -> float:
+    """What an event costs in a role, by its length: what only passes or colors gets dearer as it stays.
 
-
-def _brief(role: Role, event: Event) -> float:
-    """A major IV of half a bar is a neighbor of the tonic rather than a way home."""
+    A major IV of half a bar is a neighbor of the tonic rather than a way home.
+    """
+    if role.letter == "X":
+        return cost * weight(event) + costs.PASSING_STAYS * max(0.0, event.bars - 1.0)
+    if role.letter == "C":
+        return cost * max(weight(event), event.bars)
     brief = role.letter == "L" and role.degree == 5 and event.bars <= 0.5
-    return costs.BRIEF_FOUR if brief and event.kind in (K.MAJOR, K.MAJOR_TRIAD) else 0.0
+    major = event.kind in (K.MAJOR, K.MAJOR_TRIAD)
+    return cost * weight(event) + (costs.BRIEF_FOUR if brief and major else 0.0)
 
 
 def _rest(event: Event) -> float:
@@ -82,28 +83,39 @@ def _rest(event: Event) -> float:
     )
 
 
-def keys_in_question(events: tuple[Event, ...]) -> tuple[int, ...]:
-    """The keys that some chord of rest, or some dominant, points to."""
-    keys: set[int] = set()
-    for event in events:
-        if event.kind in RESTS or event.kind == K.OPEN:
-            keys.add(2 * event.root + (event.kind in MINOR_RESTS))
-        if event.kind in DOMINANTS:
-            goal = (event.root + 5) % 12
-            keys.update((2 * goal, 2 * goal + 1))
-            if event.kind == K.DOMINANT and event.bars >= 1:
-                keys.add(2 * event.root)
-        if event.kind == K.DIMINISHED:
-            goal = (event.root + 1) % 12
-            keys.update((2 * goal, 2 * goal + 1))
-        if event.kind == K.HALF_DIMINISHED:
-            keys.add(2 * ((event.root + 10) % 12) + 1)
-    return tuple(sorted(keys))
+def _points_to(event: Event) -> tuple[int, ...]:
+    """The keys that a chord points to: as their rest, as their dominant, as a minor key's ii."""
+    root = event.root
+    if event.kind in RESTS or event.kind == K.OPEN:
+        return (2 * root + (event.kind in MINOR_RESTS),)
+    if event.kind == K.DIMINISHED:
+        goal = (root + 1) % 12
+    elif event.kind == K.HALF_DIMINISHED:
+        return (2 * ((root + 10) % 12) + 1,)
+    else:
+        goal = (root + 5) % 12
+    itself = (2 * root,) if event.kind == K.DOMINANT and event.bars >= 1 else ()
+    return (2 * goal, 2 * goal + 1, *itself)
+
+
+def keys_in_question(events: Sequence[Event], kept: Sequence[int]) -> list[tuple[int, ...]]:
+    """For each event the keys open there: those that a chord near it points to, those that lead the tune, `kept`."""
+    pointed = [_points_to(event) for event in events]
+    said: dict[int, float] = {}
+    for event, keys in zip(events, pointed, strict=True):
+        for key in keys:
+            said[key] = said.get(key, 0.0) + event.bars / len(keys)
+    leading = sorted(said, key=lambda key: (-said[key], key))[: costs.LEADING_KEYS]
+    always = {*leading, *kept}
+    near = costs.KEYS_NEAR
+    return [
+        tuple(sorted(always.union(*pointed[max(0, i - near) : i + near + 1]))) for i in range(len(events))
+    ]
 
 
 def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) -> Lattice:
     """The lattice of a tune; `pins` holds the key pinned for an event."""
-    keys = tuple(sorted({*keys_in_question(events), *pins.values(), *(() if blues is None else (blues,))}))
+    keys = keys_in_question(events, (*pins.values(), *(() if blues is None else (blues,))))
     foreign = _foreign(events, pins)
     may_resume = {edge.last + 1 for edge in foreign}
     nodes: list[tuple[Node, ...]] = []
@@ -111,7 +123,7 @@ def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) ->
     for i, event in enumerate(events):
         here: list[Node] = []
         resuming = i in may_resume or i - 1 in resumed
-        for key in (pins[i],) if i in pins else keys:
+        for key in (pins[i],) if i in pins else keys[i]:
             tonic, minor = key >> 1, bool(key & 1)
             options = roles_of(
                 event.kind,
@@ -125,7 +137,7 @@ def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) ->
             for role, cost in options:
                 if not _allowed(event, role):
                     continue
-                price = cost * _lingering(role.letter, event) + _brief(role, event)
+                price = _price(role, cost, event)
                 here.append(Node(key, role, price, event.bars))
                 if resuming and role.letter == "D":
                     here.append(Node(key, role._replace(letter="R"), price, event.bars))
