@@ -118,8 +118,10 @@ def _matches(seen: tuple[Seen, ...], n: int, closed: int) -> Iterator[_Match]:
     tonic = (first.event.root - first.role.degree) % 12
     for minor in (False, True):
         at_home = first.key.mode == ("minor" if minor else "major")
+        if not at_home:
+            continue
         for pattern in _patterns().get((minor, first.role.degree), ()):
-            if not at_home:
+            if first.event.kind not in pattern.tokens[0].accepts:
                 continue
             match = _match(seen, n, tonic, pattern)
             if match is not None and match.events[-2 if len(match.events) > 1 else -1] < closed:

@@ -143,7 +143,7 @@ APPLIED_STAYS = 0.1
 """It is recolored, or exchanged for its substitute."""
 APPLIED_PAIR = -0.7
 """The ii of an applied dominant is followed by it."""
-APPLIED_PAIR_MISSES = 2.0
+APPLIED_PAIR_MISSES = 3.0
 BRIEF_FOUR = 0.9
 """A major IV of no more than half a bar, taken for a way home."""
 PASSING_LEAPS = 2.5
@@ -191,9 +191,9 @@ HOMES_TRIED = 3
 
 # --- what is looked at ------------------------------------------------------------------------------
 
-KEYS_NEAR = 5
+KEYS_NEAR = 3
 """A key is open where one of so many chords before or after points to it."""
-LEADING_KEYS = 5
+LEADING_KEYS = 4
 """So many keys that most of the tune points to are open everywhere."""
 
 # --- shares ----------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from trainer.harmony.numeral import AppliedNumeral
 from trainer.reading import costs
 from trainer.reading.events import Event
 from trainer.reading.heard import ChordClass as K
-from trainer.reading.roles import Role, roles_of, step
+from trainer.reading.roles import Role, roles_of, step, taken_up
 
 DOMINANTS = (K.DOMINANT, K.SUSPENDED, K.AUGMENTED)
 TWOS = (K.MINOR_SEVENTH, K.HALF_DIMINISHED, K.MINOR_TRIAD)
@@ -119,42 +119,50 @@ def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) ->
     foreign = _foreign(events, pins)
     may_resume = {edge.last + 1 for edge in foreign}
     nodes: list[tuple[Node, ...]] = []
-    resumed: set[int] = set()
+    known_nodes: dict[tuple[object, ...], tuple[Node, ...]] = {}
+    resuming = False
     for i, event in enumerate(events):
-        here: list[Node] = []
-        resuming = i in may_resume or i - 1 in resumed
-        for key in (pins[i],) if i in pins else keys[i]:
-            tonic, minor = key >> 1, bool(key & 1)
-            options = roles_of(
-                event.kind,
-                event.lean,
-                event.six_four,
-                (event.root - tonic) % 12,
-                (event.bass - tonic) % 12,
-                minor,
-                key == blues,
-            )
-            for role, cost in options:
-                if not _allowed(event, role):
-                    continue
-                price = _price(role, cost, event)
-                here.append(Node(key, role, price, event.bars))
-                if resuming and role.letter == "D":
-                    here.append(Node(key, role._replace(letter="R"), price, event.bars))
-                    resumed.add(i)
-                elif resuming and role.letter == "P" and role.degree == 2:
-                    here.append(Node(key, role._replace(letter="r"), price, event.bars))
-                    resumed.add(i)
-        nodes.append(tuple(here))
+        # A dominant or a ii is taken up again right after an interruption, or after the ii taken up there.
+        resuming = i in may_resume or (resuming and event.kind in (*DOMINANTS, *TWOS))
+        open_keys = (pins[i],) if i in pins else keys[i]
+        mark = (event.root, event.bass, event.symbol.quality, event.bars, event.pin, open_keys, resuming)
+        if mark not in known_nodes:
+            known_nodes[mark] = _nodes(event, open_keys, blues, resuming)
+        nodes.append(known_nodes[mark])
     rests = tuple(map(_rest, events))
     links: list[Links] = [()]
-    known: dict[tuple[object, ...], Links] = {}
+    known_links: dict[tuple[int, int, float], Links] = {}
     for i in range(1, len(events)):
-        mark = (nodes[i - 1], nodes[i], rests[i])
-        if mark not in known:
-            known[mark] = _links(nodes[i - 1], nodes[i], rests[i])
-        links.append(known[mark])
+        pair = (id(nodes[i - 1]), id(nodes[i]), rests[i])
+        if pair not in known_links:
+            known_links[pair] = _links(nodes[i - 1], nodes[i], rests[i])
+        links.append(known_links[pair])
     return Lattice(events, tuple(nodes), tuple(links), rests, foreign)
+
+
+def _nodes(event: Event, keys: Sequence[int], blues: int | None, resuming: bool) -> tuple[Node, ...]:
+    here: list[Node] = []
+    for key in keys:
+        tonic, minor = key >> 1, bool(key & 1)
+        options = roles_of(
+            event.kind,
+            event.lean,
+            event.six_four,
+            (event.root - tonic) % 12,
+            (event.bass - tonic) % 12,
+            minor,
+            key == blues,
+        )
+        for role, cost in options:
+            if not _allowed(event, role):
+                continue
+            price = _price(role, cost, event)
+            here.append(Node(key, role, price, event.bars))
+            if resuming and role.letter == "D":
+                here.append(Node(key, taken_up(role), price, event.bars))
+            elif resuming and role.letter == "P" and role.degree == 2:
+                here.append(Node(key, taken_up(role), price, event.bars))
+    return tuple(here)
 
 
 def _links(before: Sequence[Node], nodes: Sequence[Node], rest: float) -> Links:
@@ -162,15 +170,22 @@ def _links(before: Sequence[Node], nodes: Sequence[Node], rest: float) -> Links:
     for m, node in enumerate(before):
         by_key.setdefault(node.key, []).append((m, node.role))
     out: list[tuple[tuple[int, float], ...]] = []
-    for node in nodes:
+    for key, role, cost, _ in nodes:
         found: list[tuple[int, float]] = []
-        role, cost = node.role, node.cost
-        for m, earlier in by_key.get(node.key, ()):
-            price, prepared = step(earlier, role)
+        for m, earlier in by_key.get(key, ()):
+            pair = (id(earlier), id(role))
+            known = _STEPS.get(pair)
+            if known is None:
+                known = _STEPS[pair] = step(earlier, role)
+            price, prepared = known
             if price < costs.NEVER:
                 found.append((m, price + cost - prepared * rest))
         out.append(tuple(found))
     return tuple(out)
+
+
+_STEPS: dict[tuple[int, int], tuple[float, float]] = {}
+"""Steps by the identity of their roles, which `roles_of` and `taken_up` keep for good."""
 
 
 def thinned(lattice: Lattice, keep: Sequence[Sequence[int]]) -> Lattice:

@@ -79,6 +79,12 @@ def roles_of(
     return tuple(found)
 
 
+@lru_cache(maxsize=None)
+def taken_up(role: Role) -> Role:
+    """A dominant or a ii as it is taken up again after an interruption."""
+    return role._replace(letter={"D": "R", "P": "r"}[role.letter])
+
+
 MINOR_CHORDS = (K.MINOR_REST, K.MINOR_TRIAD, K.MINOR_SEVENTH, K.HALF_DIMINISHED)
 """Classes with a minor third that may be the goal of a dominant."""
 
@@ -95,7 +101,6 @@ def _resolves(a: Role, b: Role) -> bool:
     return motion in (5, 11) or (a.kind in (K.DIMINISHED, K.HALF_DIMINISHED) and motion in (1, 10, 7, 4))
 
 
-@lru_cache(maxsize=None)
 def step(a: Role, b: Role) -> tuple[float, float]:
     """The cost from one role to the next in one key, and how well a rest is prepared (0 where b is none)."""
     la, lb = TAKEN_UP.get(a.letter, a.letter), TAKEN_UP.get(b.letter, b.letter)
