@@ -4,21 +4,26 @@ An item-response model in logits (G. Rasch, Probabilistic Models for Some Intell
 1960; the floor of guessing after A. Birnbaum in Lord & Novick, Statistical Theories of Mental Test Scores,
 1968):
 
-    logit = BASE + player + unit + kind + unit-and-kind - the steps up to the rung + the ease of helps taken
+    logit = BASE + player + unit + kind + unit-and-kind - the steps up to the rung
+            + the ease of helps taken - what was forgotten since the unit was last asked
     chance = guess + (1 - guess) * logistic(logit)
 
 Each part has a mean and a variance; a trial moves them by one step of an extended Kalman filter with a
 diagonal covariance (assumed-density filtering, as in M. Glickman, "Parameter estimation in large dynamic
 paired comparison experiments", Applied Statistics 48, 1999). Partial credit is a fractional outcome (L. Papke
 and J. Wooldridge, "Econometric methods for fractional response variables", J. Applied Econometrics 11, 1996).
-A part's variance grows with the days it was not practised and never falls below a floor, for players learn.
-All starting values are our own estimates, checked on simulated players in the tests.
+
+What is forgotten grows with the logarithm of the time, as activation falls in P. Pavlik and J. Anderson,
+"Practice and forgetting effects on vocabulary memory", Cognitive Science 29, 2005, and the more slowly the
+longer a unit has been practised. A part's variance grows with the days it was not practised and never falls
+below a floor, for players learn. All starting values are our own estimates, checked on simulated players in
+the tests.
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
-from math import exp, pi, sqrt
+from math import exp, log1p, pi, sqrt
 from typing import NamedTuple
 
 from trainer.memory.trial import DAY_ENDS_HOUR, TOP_RUNG, Outcome, day_of
@@ -56,6 +61,9 @@ STEP_MEAN = 0.5
 STEP_LEAST = 0.1
 """A rung is never modelled as easier than the one below, nor as quite equal."""
 
+FORGETTING = 0.35
+"""Logits lost with each e-fold of the time since a unit was asked, in units of the time it was practised."""
+
 HELP_EASE: Mapping[str, float] = {
     "again": 0.3, "slower": 0.5, "arpeggio": 0.6, "bass": 0.6, "guide": 0.6, "key": 0.8,
 }  # fmt: skip
@@ -69,6 +77,7 @@ AIM = 0.5
 """Modelled chance the rung aims at: below comfort, the middle of 40-60 %."""
 RECENT = 40
 """Answers that count as recent."""
+_EPOCH = date(1970, 1, 1).toordinal()
 BOUND_SD = 1.2816
 """Four times in five the truth lies between low and high (10th and 90th percentile of the normal curve)."""
 
@@ -150,12 +159,13 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
         at = _days(trial.at_utc)
         pair_id = (trial.unit, trial.kind)
         player = _aged(player, PLAYER, at)
+        forgotten = _forgotten(units.get(trial.unit), met.get(trial.unit), at)
         unit = _aged(units.get(trial.unit), UNIT, at)
         kind = _aged(kinds.get(trial.kind), KIND, at)
         pair = _aged(pairs.get(pair_id), PAIR, at)
         climbed = [_step(steps, rung) for rung in range(2, trial.rung + 1)]
         logit = BASE + player.mean + unit.mean + kind.mean + pair.mean + help_ease(trial.helps)
-        logit -= sum(step.mean for step in climbed)
+        logit -= sum(step.mean for step in climbed) + forgotten
         variance = player.variance + unit.variance + kind.variance + pair.variance
         variance += sum(step.variance for step in climbed)
         slope, information = _likelihood(logit, trial.guess_chance, trial.credit)
@@ -205,6 +215,7 @@ def chance(
     )
     climbed = [_step(model.steps, step) for step in range(2, rung + 1)]
     logit = BASE + sum(part.mean for part in parts) - sum(step.mean for step in climbed)
+    logit -= _forgotten(model.units.get(unit), model.met.get(unit), at)
     # The steps' own uncertainty widens the bounds only: the mean must fall with every rung.
     variance = sum(part.variance for part in parts)
     spread = BOUND_SD * sqrt(variance + sum(step.variance for step in climbed))
@@ -271,6 +282,14 @@ def _aged(part: Part | None, prior: Prior, at: float | None) -> Part:
         return part
     grown_by = prior.drift * (at - part.at)
     return Part(part.mean, max(part.variance, min(prior.variance, part.variance + grown_by)), at)
+
+
+def _forgotten(unit: Part | None, met: date | None, at: float | None) -> float:
+    """Logits lost since the unit was last asked; nothing before it was, or when no moment is asked for."""
+    if unit is None or met is None or at is None or at <= unit.at:
+        return 0.0
+    practised_for = 1.0 + max(0.0, unit.at - (met.toordinal() - _EPOCH))
+    return FORGETTING * log1p((at - unit.at) / practised_for)
 
 
 def _step(steps: Mapping[int, Part], rung: int) -> Part:

@@ -126,7 +126,7 @@ def todays_plan(
         for place, kind in enumerate(table[name].kinds)
     ]
     maker.contrast(contrasts)
-    # What fell due and the first new unit may take a third each before the rest; further new ones what is left.
+    # What fell due and the first new unit have up to a third each; further new ones take what is left over.
     third_s = maker.limit_s / 3.0
     maker.fill(due, third_s)
     maker.fill([candidate for candidate in fresh if candidate.unit == new[0]], maker.used_s + third_s)
@@ -191,22 +191,21 @@ def _new_units(
     units: Mapping[str, Unit], model: Model, course_order: Sequence[str], day: date, at_utc: datetime | None
 ) -> tuple[tuple[str, ...], str | None]:
     """Units that may be met today, and why none may."""
-    waiting = next_new(model, units, course_order, at_utc)
+    if not any(name in units and units[name].kinds and name not in model.met for name in course_order):
+        return (), None
     met_here = [model.met[name] for name in units if name in model.met]
     left_today = NEW_A_DAY - sum(met == day for met in met_here)
-    if not waiting:
-        unmet = any(name in units and name not in model.met for name in course_order)
-        return (), "what comes before the next type is not yet sure enough" if unmet else None
     if left_today <= 0:
         return (), "enough new types for one day"
-    if len(met_here) < 2:
-        return waiting[:left_today], None
+    if met_here and (day - max(met_here)).days >= REOPENED_AFTER_DAYS:
+        sure = next_new(model, units, course_order, at_utc)
+        return (sure or next_new(model, units, course_order, at_utc, sure_from=0.0))[:1], None
     accuracy = model.recent_accuracy
-    if accuracy is None or len(model.recent) < RECENT_ENOUGH or accuracy >= NEW_FROM:
-        return waiting[:left_today], None
-    if (day - max(met_here)).days >= REOPENED_AFTER_DAYS:
-        return waiting[:1], None
-    return (), f"of your last {len(model.recent)} answers {accuracy:.0%} were right: first these"
+    enough = accuracy is None or len(model.recent) < RECENT_ENOUGH or accuracy >= NEW_FROM
+    if len(met_here) >= 2 and not enough:
+        return (), f"of your last {len(model.recent)} answers {accuracy:.0%} were right: first these"
+    waiting = next_new(model, units, course_order, at_utc)[:left_today]
+    return waiting, None if waiting else "what comes before the next type is not yet sure enough"
 
 
 def _sorted_out(
@@ -239,12 +238,12 @@ def _sorted_out(
         oldest = sorted(
             rng.sample(unit.kinds, len(unit.kinds)), key=lambda kind: ages[kind] or 0, reverse=True
         )
-        risk = 1.0 - recall(review.stability, (day - review.day).days)
+        kept = recall(review.stability, (day - review.day).days)
         is_due = review.due_day <= day
         why = _rested((day - review.day).days, is_due)
         for kind in oldest[:RESTING_KINDS]:
-            slips = 1.0 - chance(model, name, kind, TOP_RUNG, 0.0, at_utc).p
-            (due if is_due else resting).append(_Candidate(name, kind, (-risk - slips, rng.random()), why))
+            sure = kept * chance(model, name, kind, TOP_RUNG, 0.0, at_utc).p
+            (due if is_due else resting).append(_Candidate(name, kind, (sure, rng.random()), why))
     for candidates in (learning, due, resting):
         candidates.sort(key=lambda candidate: candidate.order)
     return learning, due, resting
@@ -264,7 +263,7 @@ def _unpractised(age: int | None) -> str:
 
 def _rested(days: int, is_due: bool) -> str:
     told = "a day" if days == 1 else f"{days} days"
-    return f"due after resting {told}" if is_due else f"rests since {told}: minutes were left over"
+    return f"due after resting {told}" if is_due else f"resting, heard {told} ago: there were minutes left"
 
 
 class _Maker:
@@ -298,7 +297,7 @@ class _Maker:
     def more(self, candidates: Sequence[_Candidate], times: int) -> None:
         """Pick those that are planned so many times already once more."""
         again = [
-            _Candidate(c.unit, c.kind, c.order, "once more: minutes were left over")
+            _Candidate(c.unit, c.kind, c.order, "once more: there were minutes left")
             for c in candidates
             if self._times(c) == times
         ]

@@ -196,7 +196,7 @@ def evidence(outcomes: Sequence[Outcome]) -> DayEvidence:
         sound_s=first.sound_s,
         later=tuple(above_guessing(outcome) for outcome in later),
         later_helped=any(outcome.helps for outcome in later),
-        luck=prod((outcome.guess_chance for outcome in ordered if outcome.right), start=1.0),
+        luck=prod((one.guess_chance for one in ordered if above_guessing(one) >= WHOLE_FROM), start=1.0),
     )
 
 

@@ -45,6 +45,8 @@ def open_store(path: Path | str, settings: Settings = DEFAULT_SETTINGS, timeout_
     timeout_s: how long to wait for another program that is writing. Raises StoreError.
     """
     path = Path(path)
+    if path.is_dir():
+        raise StoreError(f"{path} is a folder; name a file in it.")
     with told_as(path):
         made = _made_folder(path)
         _refuse_foreign(path, timeout_s)

@@ -91,15 +91,24 @@ def status_of(
     return Status.RESTING if holds_on_top(model, unit, kinds, at_utc) else Status.LEARNING
 
 
-def ready(model: Model, unit: Unit, units: Mapping[str, Unit], at_utc: datetime | None = None) -> bool:
-    """Whether all that comes before a unit is learned enough; what the course doesn't hold is no bar."""
+def ready(
+    model: Model,
+    unit: Unit,
+    units: Mapping[str, Unit],
+    at_utc: datetime | None = None,
+    sure_from: float = BEFORE_FROM,
+) -> bool:
+    """Whether all that comes before a unit is learned enough; what the course doesn't hold is no bar.
+
+    sure_from: modelled chance on the second rung that is enough; 0: having met it is enough.
+    """
     for name in unit.after:
         before = units.get(name)
         if before is None or not before.kinds:
             continue
         if name not in model.met:
             return False
-        if chance(model, name, before.kinds[0], 2, 0.0, at_utc).p < BEFORE_FROM:
+        if chance(model, name, before.kinds[0], 2, 0.0, at_utc).p < sure_from:
             return False
     return True
 
@@ -109,15 +118,12 @@ def next_new(
     units: Mapping[str, Unit],
     course_order: Iterable[str],
     at_utc: datetime | None = None,
+    sure_from: float = BEFORE_FROM,
 ) -> tuple[str, ...]:
-    """Units that may be met now, in the course's order."""
+    """Units that may be met now, in the course's order; sure_from as in `ready`."""
+    unmet = (name for name in dict.fromkeys(course_order) if name in units and name not in model.met)
     return tuple(
-        name
-        for name in dict.fromkeys(course_order)
-        if name in units
-        and name not in model.met
-        and units[name].kinds
-        and ready(model, units[name], units, at_utc)
+        name for name in unmet if units[name].kinds and ready(model, units[name], units, at_utc, sure_from)
     )
 
 
