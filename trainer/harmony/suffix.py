@@ -302,7 +302,7 @@ def _expected_here(reading: _Reading, inside: bool) -> str:
 
 @lru_cache(maxsize=4096)
 def quality_of(tones: tuple[Tone, ...]) -> Quality | None:
-    """The table's quality with these tones, in order, or one composed of a base and changes; None if neither."""
+    """The table's quality with these tones in order, or one composed of a base and changes; else None."""
     if (row := TONES.get(tones)) is not None:
         return row
     for spelling in sorted(_compositions(tones), key=lambda text: (len(text), text)):
