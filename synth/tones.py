@@ -64,7 +64,7 @@ TIMBRES: Final[dict[Part, Timbre]] = {
     "keys": Timbre(
         level=0.16, tilt=1.05, struck_at=0.13, softest_hz=450.0, brighter_hz=10.0, stiffness=1.0e-4,
         highest_hz=6500.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
-        attack_s=0.003, release_s=0.12, spread=0.45,
+        attack_s=0.003, release_s=0.12, spread=0.4,
     ),
     "bass": Timbre(
         level=0.26, tilt=1.2, struck_at=0.22, softest_hz=220.0, brighter_hz=3.2, stiffness=6.0e-5,

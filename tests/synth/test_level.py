@@ -1,0 +1,165 @@
+"""Loudness and true peak against the Recommendation, an independent library and closed forms."""
+
+import numpy as np
+import pyloudnorm
+import pytest
+from numpy.typing import NDArray
+from scipy import signal
+
+from synth.errors import SoundError
+from synth.level import integrated_lufs, k_weighting, leveled, true_peak_dbtp
+from synth.peaks import PHASES
+from synth.render import render
+from synth.score import Note
+from tests.synth.scores import RATE, comping, score, single
+
+Samples = NDArray[np.float32]
+
+
+def sine(hz: float, seconds: float, peak_dbfs: float, rate: int = RATE, phase: float = 0.0) -> Samples:
+    """The same sine on both channels."""
+    wave = 10 ** (peak_dbfs / 20) * np.sin(2 * np.pi * hz * np.arange(round(seconds * rate)) / rate + phase)
+    return np.repeat(wave[:, None], 2, axis=1).astype(np.float32)
+
+
+def test_weighting_is_the_recommendations() -> None:
+    """At 48 kHz the filter has the coefficients of ITU-R BS.1770-4, annex 1, tables 1 and 2."""
+    (b, a), (d, c) = k_weighting(48_000)
+    assert np.allclose([1.53512485958697, -2.69169618940638, 1.19839281085285], b, atol=1e-10)
+    assert np.allclose([1.0, -1.69065929318241, 0.73248077421585], a, atol=1e-10)
+    assert np.allclose([1.0, -2.0, 1.0], d)
+    assert np.allclose([1.0, -1.99004745483398, 0.99007225036621], c, atol=1e-10)
+
+
+@pytest.mark.parametrize("rate", [44_100, 48_000, 96_000])
+def test_one_channel_of_997_hz(rate: int) -> None:
+    """A 997 Hz sine at full scale on one channel reads -3.01 LKFS (ITU-R BS.1770-4, annex 1)."""
+    sound = sine(997.0, 5.0, 0.0, rate)
+    sound[:, 1] = 0.0
+    assert pytest.approx(-3.01, abs=0.02) == integrated_lufs(sound, rate)
+
+
+@pytest.mark.parametrize("dbfs", [-23.0, -33.0])
+def test_stereo_sine_reads_its_level(dbfs: float) -> None:
+    """A 1 kHz stereo sine of 20 s reads its peak in LUFS (EBU Tech 3341, cases 1 and 2; from memory)."""
+    assert pytest.approx(dbfs, abs=0.1) == integrated_lufs(sine(1000.0, 20.0, dbfs), RATE)
+
+
+def test_quiet_passages_are_gated() -> None:
+    """10 s at -36, 60 s at -23 and 10 s at -36 dBFS read -23.0 LUFS (EBU Tech 3341, case 3; from memory)."""
+    parts = [sine(1000.0, seconds, dbfs) for seconds, dbfs in ((10, -36.0), (60, -23.0), (10, -36.0))]
+    assert pytest.approx(-23.0, abs=0.1) == integrated_lufs(np.concatenate(parts), RATE)
+
+
+def test_near_silence_is_gated() -> None:
+    """Passages at -72 dBFS around these change nothing (EBU Tech 3341, case 4; from memory)."""
+    plan = ((10, -72.0), (10, -36.0), (60, -23.0), (10, -36.0), (10, -72.0))
+    parts = [sine(1000.0, seconds, dbfs) for seconds, dbfs in plan]
+    assert pytest.approx(-23.0, abs=0.1) == integrated_lufs(np.concatenate(parts), RATE)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_music_reads_as_an_independent_meter_has_it(seed: int) -> None:
+    """Comping of random length is within 0.1 LU of pyloudnorm, in whole steps of 100 ms."""
+    sound = render(comping(1 + seed, seed))
+    sound = sound[: len(sound) // 4800 * 4800]
+    wanted = pyloudnorm.Meter(RATE).integrated_loudness(sound.astype(float))
+    assert pytest.approx(wanted, abs=0.1) == integrated_lufs(sound, RATE)
+
+
+@pytest.mark.parametrize("rate", [22_050, 44_100, 48_000])
+def test_block_filtering_is_plain_filtering(rate: int) -> None:
+    """Loudness of noise under the gates equals that of scipy's recursive filter to a thousandth of a LU."""
+    noise = (0.1 * np.random.default_rng(5).standard_normal((rate * 2, 2))).astype(np.float32)
+    weighted = noise.astype(float)
+    for b, a in k_weighting(rate):
+        weighted = signal.lfilter(b, a, weighted, axis=0)
+    step = round(rate / 10)
+    starts = range(0, len(noise) - 4 * step + 1, step)
+    powers = [(weighted[at : at + 4 * step] ** 2).mean(axis=0).sum() for at in starts]
+    assert pytest.approx(-0.691 + 10 * np.log10(np.mean(powers)), abs=1e-3) == integrated_lufs(noise, rate)
+
+
+def test_silence_has_no_loudness() -> None:
+    """Silence reads minus infinity and stays silence."""
+    silence = np.zeros((RATE, 2), dtype=np.float32)
+    assert -np.inf == integrated_lufs(silence, RATE)
+    assert -np.inf == true_peak_dbtp(silence, RATE)
+    assert not leveled(silence, RATE).any()
+    assert (0, 2) == leveled(silence[:0], RATE).shape
+
+
+def test_each_phase_of_the_interpolator_passes_a_constant() -> None:
+    """Every phase's coefficients sum to 1 within 3 percent, and the last two mirror the first two."""
+    assert np.allclose(PHASES.sum(axis=1), 1.0, atol=0.03)
+    assert np.array_equal(PHASES[:2, ::-1], PHASES[:1:-1])
+
+
+def test_a_peak_between_the_samples() -> None:
+    """A quarter-rate sine at 45 degrees peaks 3.01 dB above its samples (closed form; +0.2/-0.4 dB allowed,
+    EBU Tech 3341, from memory)."""
+    sound = sine(RATE / 4, 1.0, 0.0, phase=np.pi / 4)
+    over = true_peak_dbtp(sound, RATE) - 20 * np.log10(np.abs(sound).max())
+    assert 3.01 - 0.4 <= over <= 3.01 + 0.2
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_true_peak_is_that_of_all_samples_interpolated(seed: int) -> None:
+    """Looking only where a peak can be misses none: the same as scipy's interpolation of everything."""
+    noise = np.random.default_rng(seed).standard_normal((5000, 2)).astype(np.float32) ** 3
+    between = [signal.upfirdn(PHASES.T.reshape(-1), channel, up=4) for channel in noise.T.astype(float)]
+    wanted = max(np.abs(noise).max(), np.abs(between).max())
+    assert pytest.approx(20 * np.log10(wanted), abs=1e-4) == true_peak_dbtp(noise, RATE)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_every_question_is_equally_loud(seed: int) -> None:
+    """Random comping and lone notes of all parts come out at -20 LUFS ± 0.5 and under -1.5 dBTP."""
+    draw = np.random.default_rng(seed)
+    part = ("keys", "bass", "drone")[seed % 3]
+    note = single(int(draw.integers(30, 90)), int(draw.integers(20, 127)), part)  # type: ignore[arg-type]
+    for music in (comping(2 + seed, seed), note):
+        sound = leveled(render(music), RATE)
+        assert pytest.approx(-20.0, abs=0.5) == integrated_lufs(sound, RATE)
+        assert true_peak_dbtp(sound, RATE) <= -1.5
+
+
+def test_a_count_in_alone_keeps_to_both() -> None:
+    """Clicks without music are leveled too, and stay under the ceiling."""
+    clicks = score(*(Note(at / 2, 0.1, 77, 100, "click") for at in range(4)), duration_s=2.0)
+    sound = leveled(render(clicks), RATE)
+    assert pytest.approx(-20.0, abs=0.5) == integrated_lufs(sound, RATE)
+    assert true_peak_dbtp(sound, RATE) <= -1.5
+
+
+@pytest.mark.parametrize(("height", "frames"), [(0.3, 200), (0.5, 60), (0.5, 2000)])
+def test_high_peaks_are_eased(height: float, frames: int) -> None:
+    """A soft drone with a spike on it holds the ceiling, and -20 LUFS ± 0.5 as well."""
+    sound = render(score(Note(0.0, 6.0, 60, 15, "drone"), duration_s=6.0))
+    sound[100_000 : 100_000 + frames] += (height * np.hanning(frames)[:, None]).astype(np.float32)
+    plain = sound * 10 ** ((-20.0 - integrated_lufs(sound, RATE)) / 20)
+    assert true_peak_dbtp(plain, RATE) > -1.5
+    eased = leveled(sound, RATE)
+    assert true_peak_dbtp(eased, RATE) <= -1.5
+    assert pytest.approx(-20.0, abs=0.5) == integrated_lufs(eased, RATE)
+    assert np.abs(np.diff(eased, axis=0)).max() <= np.abs(np.diff(plain, axis=0)).max()
+
+
+def test_where_both_cannot_be_had_the_ceiling_wins() -> None:
+    """A lone sample's spike stays under the ceiling, however quiet that leaves it."""
+    spike = np.zeros((RATE, 2), dtype=np.float32)
+    spike[RATE // 2] = 0.1
+    assert true_peak_dbtp(leveled(spike, RATE), RATE) <= -1.5
+
+
+@pytest.mark.parametrize("scale", [1e-6, 1e-3, 1.0])
+def test_level_depends_on_the_sound_only(scale: float) -> None:
+    """However quiet it was before, the sound comes out the same."""
+    sound = render(single(60))
+    assert np.allclose(leveled(sound, RATE), leveled(sound * np.float32(scale), RATE), atol=1e-5)
+
+
+def test_other_shapes_are_refused() -> None:
+    """A flat array is an error that shows its shape."""
+    with pytest.raises(SoundError, match=r"\(48000,\)"):
+        leveled(np.zeros(48_000, dtype=np.float32), RATE)
