@@ -62,6 +62,12 @@ PASSING_COST: dict[K, float] = {K.DIMINISHED: 0.2, K.MINOR_SEVENTH: 0.6, K.DOMIN
 """A chord that only connects: cheap for a diminished one, dearer for the rest; others can't."""
 PASSING_STAYS = 2.0
 """A passing chord that stays longer than a bar, for each bar more."""
+SIX_FOUR = 0.3
+"""A tonic triad over its fifth taken for the dominant's suspension."""
+SIX_FOUR_RESTS = 0.3
+"""What is left of a rest when it stands over its fifth."""
+PICARDY = -1.4
+"""The last chord of a tune in minor may be major."""
 COLOR_COST = 2.4
 """Any chord may stand beside the key, at a price."""
 
@@ -69,7 +75,7 @@ COLOR_COST = 2.4
 
 APPLIED_NEAR = {"major": {2: 0.5, 4: 0.7, 5: 0.6, 7: 0.4, 9: 0.5}, "minor": {3: 0.5, 5: 0.5, 7: 0.4, 8: 0.6, 10: 0.6}}
 """An applied dominant of a degree of the scale: the key stays in the ear."""
-APPLIED_FAR = 1.5
+APPLIED_FAR = 2.1
 """An applied dominant of a degree outside the scale."""
 APPLIED_TWO = 0.1
 """Its ii on top."""
@@ -87,10 +93,12 @@ REST_BAR = 0.45
 REST_BARS = 2.0
 REST_STRONG = 0.3
 """It falls on bar 1, 3, 5, 7 of its section."""
-REST_OPENS = 0.4
+REST_OPENS = 0.8
 """It opens a section."""
 REST_CLOSES = 0.9
 """It closes a section."""
+REST_OVERHEARD = 0.7
+"""A major seventh or sixth that opens or closes a section, and is not heard as its rest."""
 UNPREPARED = 0.45
 """What a rest is worth when no dominant leads to it."""
 DURATION_CAP = 2.0
@@ -109,6 +117,8 @@ STEPS: dict[str, dict[str, float]] = {
     "C": {"T": -0.1, "t": 0.4, "P": 0.3, "D": 0.4, "L": 0.5, "A": 0.5, "a": 0.5, "X": 0.4, "C": 0.1},
 }
 """From role to role; applied chords have rules of their own."""
+SIX_FOUR_MOVES = 0.8
+"""A tonic over its fifth that goes on to the dominant was no rest."""
 PREPARED_OTHERWISE = 0.2
 """The chord before a dominant doesn't fall a fifth or a half step to it."""
 PREPARES_PLAGAL = 0.8
@@ -154,7 +164,7 @@ WRONG_COLOR = 0.4
 # --- a new center ----------------------------------------------------------------------------------
 
 CHANGE = 1.0
-LEAVE = {"T": 0.0, "t": 0.2, "P": 1.4, "D": 1.3, "L": 1.2, "A": 1.2, "a": 1.5, "X": 0.6, "C": 0.4}
+LEAVE = {"T": 0.0, "t": 0.2, "P": 1.4, "D": 1.1, "L": 1.2, "A": 1.2, "a": 1.5, "X": 0.6, "C": 0.4}
 LEAVE_UNRESTED = 1.0
 """A center that has not come to rest is given up."""
 ENTER = {"T": 1.0, "t": 2.0, "P": 0.1, "D": 0.5, "L": 0.9, "A": 1.3, "a": 1.2, "X": 3.0, "C": 3.0}
@@ -171,6 +181,8 @@ PARALLEL = 0.2
 
 INTERRUPTION = 1.6
 """A cadence in another key breaks into one that is prepared."""
+INTERRUPTION_BY_OWN = 1.2
+"""More where what breaks in rests on a chord of the awaited key: an applied dominant says the same."""
 INTERRUPTION_BARS = 4
 """It is no longer than this."""
 

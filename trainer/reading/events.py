@@ -34,6 +34,8 @@ class Event:
     """It starts a section."""
     closes: bool
     """It lasts to the end of a section."""
+    ends: bool
+    """It is the tune's last chord."""
     pin: Pin | None
 
 
@@ -86,5 +88,6 @@ def _event(group: list[Span], zero: int, timeline: Timeline) -> Event:
         strong=group[0].at == 0 and (group[0].bar - section.first_bar) % 8 in STRONG_BARS,
         opens=any(span.index in starts for span in group),
         closes=after in ends or any(span.index + 1 in ends for span in group[:-1]),
+        ends=after == len(timeline.spans),
         pin=group[0].pin,
     )

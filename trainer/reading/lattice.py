@@ -65,13 +65,19 @@ def _price(role: Role, cost: float, event: Event) -> float:
 
     A major IV of half a bar is a neighbor of the tonic rather than a way home.
     """
+    price = cost * weight(event)
     if role.letter == "X":
-        return cost * weight(event) + costs.PASSING_STAYS * max(0.0, event.bars - 1.0)
-    if role.letter == "C":
-        return cost * max(weight(event), event.bars)
-    brief = role.letter == "L" and role.degree == 5 and event.bars <= 0.5
+        price += costs.PASSING_STAYS * max(0.0, event.bars - 1.0)
+    elif role.letter == "C":
+        price = cost * max(weight(event), event.bars)
     major = event.kind in (K.MAJOR, K.MAJOR_TRIAD)
-    return cost * weight(event) + (costs.BRIEF_FOUR if brief and major else 0.0)
+    if major and role.letter == "L" and role.degree == 5 and event.bars <= 0.5:
+        price += costs.BRIEF_FOUR
+    if major and role.letter == "T" and role.minor and event.ends:
+        price += costs.PICARDY
+    if event.kind == K.MAJOR and role.letter != "T" and (event.opens or event.closes):
+        price += costs.REST_OVERHEARD
+    return price
 
 
 def _rest(event: Event) -> float:
@@ -125,7 +131,8 @@ def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) ->
         # A dominant or a ii is taken up again right after an interruption, or after the ii taken up there.
         resuming = i in may_resume or (resuming and event.kind in (*DOMINANTS, *TWOS))
         open_keys = (pins[i],) if i in pins else keys[i]
-        mark = (event.root, event.bass, event.symbol.quality, event.bars, event.pin, open_keys, resuming)
+        place = (event.bars, event.opens, event.closes, event.ends, event.pin)
+        mark = (event.root, event.bass, event.symbol.quality, place, open_keys, resuming)
         if mark not in known_nodes:
             known_nodes[mark] = _nodes(event, open_keys, blues, resuming)
         nodes.append(known_nodes[mark])

@@ -54,7 +54,7 @@ def roles_of(
         wrong = costs.WRONG_COLOR if letter == "D" and lean and (lean < 0) != goal_minor else 0.0
         add(letter, cost + wrong / 2, substitute=substitute)
     if six_four and degree == 0:
-        add("P", 0.5)
+        add("P", costs.SIX_FOUR)
     near = costs.APPLIED_NEAR["minor" if minor else "major"]
     if kind in costs.APPLIED_BY:
         base = costs.APPLIED_BY[kind]
@@ -107,6 +107,8 @@ def step(a: Role, b: Role) -> tuple[float, float]:
     prepared = 0.0
     if lb == "T":
         prepared = 1.0 if la in "DL" and (la == "L" or _resolves(a, b)) else costs.UNPREPARED
+        if b.bass == 7 and b.degree == 0:
+            prepared *= costs.SIX_FOUR_RESTS
     if not _may_follow(a, b):
         return costs.NEVER, prepared
     if la == "a":
@@ -127,6 +129,8 @@ def step(a: Role, b: Role) -> tuple[float, float]:
         cost += costs.PLAGAL_STALLS
     elif la == "T" and lb == "t" and motion == 9:
         cost += costs.SIX_AFTER_ONE
+    elif la == "T" and lb == "D" and a.bass == 7:
+        cost += costs.SIX_FOUR_MOVES
     elif la == "t" and lb == "t" and motion == 0:
         cost = 0.0
     if motion == 0 and a.kind == b.kind and la != lb and "X" not in (la, lb):
@@ -175,7 +179,7 @@ def _after_applied(a: Role, b: Role, lb: str) -> float:
         return costs.APPLIED_STAYS
     dominant = b.kind in (K.DOMINANT, K.SUSPENDED, K.AUGMENTED)
     stands_for_goal = a.substitute and b.substitute and dominant and (b.degree - a.target) % 12 == 6
-    if a.target == 7 and lb == "P" and b.degree == 2:
+    if a.target == 7 and lb == "P" and a.degree == b.degree == 2:
         return costs.TWO_IN_BETWEEN
     if (b.degree != a.target and not stands_for_goal) or lb == "X":
         return costs.APPLIED_MISSES

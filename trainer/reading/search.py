@@ -53,6 +53,14 @@ def distance(key: int, other: int) -> float:
 CHANGES = [[costs.CHANGE + distance(a, b) for b in range(24)] for a in range(24)]
 
 
+def is_own_chord(key: int, other: int) -> bool:
+    """Whether the tonic chord of another key is a triad of this key's scale."""
+    degree, minor = ((other >> 1) - (key >> 1)) % 12, other & 1
+    if key & 1:
+        return degree in ((0, 5, 7) if minor else (3, 8, 10))
+    return degree in ((2, 4, 9) if minor else (5, 7))
+
+
 def is_open(node: Node) -> bool:
     """Whether a node is a preparation that can wait behind an interruption."""
     return (node.role.letter == "P" and node.role.degree == 2) or node.role.letter == "D"
@@ -97,7 +105,8 @@ class Search:
     def edge_cost(self, edge: Foreign, key: int) -> float:
         """What an interruption costs when this key waits behind it."""
         away = costs.AWAY_BAR * edge.bars if self.home is not None and edge.key != self.home else 0.0
-        return costs.INTERRUPTION + distance(key, edge.key) + edge.cost + away
+        own = costs.INTERRUPTION_BY_OWN if is_own_chord(key, edge.key) else 0.0
+        return costs.INTERRUPTION + own + distance(key, edge.key) + edge.cost + away
 
     def _entering(self, i: int) -> Row:
         """What it costs to begin a center on each node (with the node's own cost)."""
