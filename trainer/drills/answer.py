@@ -1,0 +1,216 @@
+"""Answers as players type or key them.
+
+A row of degrees is typed as `2 5 1`, `ii V I`, `2-5-1`, `ii7, V7, Imaj7` or, where no quality is
+written, in one word (`251`); `?` leaves one out. Case and spaces say nothing. Where a question offers
+choices, a number alone picks one and a whole row does too. What can't be read is told to the player
+and is never a wrong answer.
+"""
+
+import re
+from dataclasses import dataclass
+
+from trainer.drills.heard import HeardChord, read_chord_heard, same_color
+from trainer.drills.question import Question, Row
+from trainer.errors import KeyfarerError
+from trainer.harmony.numeral import parse_numeral
+
+LONGEST = 400
+"""Characters of an answer that are looked at."""
+
+
+class AnswerError(KeyfarerError):
+    """An answer that can't be read; it counts as nothing. The message says what would be accepted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caught:
+    """What was heard of an interruption; None for what wasn't said."""
+
+    breaks_in: bool
+    chord: int | None = None
+    """The first chord of the foreign cadence, from 1."""
+    distance: int | None = None
+    """Half steps from the awaited tonic to the foreign one, -5 to 6."""
+    awaited: int | None = None
+    """Half steps from the tonic of the given key up to the awaited one, 0 to 11."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """An answer that could be read."""
+
+    text: str
+    choice: int | None = None
+    """Which of the choices, from 0."""
+    row: tuple[HeardChord, ...] | None = None
+    """For a row of degrees."""
+    caught: Caught | None = None
+    """For an interruption."""
+
+
+_WORDS = {
+    "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7",
+}  # fmt: skip
+_SEPARATED = re.compile(r"[\s,;|→>]+")
+_DASHES = re.compile(r"[\s,;|→>–—-]+")
+_ONE_WORD = re.compile(
+    r"[?_]|[b#♭♯]?(?:[1-7]|(?:vii|vi|v|iv|iii|ii|i)"
+    r"(?:maj7|maj9|maj|m7b5|m7|m6|ø7|ø|°7|°|dim7|dim|7alt|7b9|7sus4|7|6|9|13)?)",
+    re.IGNORECASE,
+)
+_LONGEST_WORD = 9
+_QUALITY_ALONE = re.compile(r"(?:maj|min|mi|m|M|ø|°|dim|aug|sus|alt|Δ)[0-9b#]*", re.IGNORECASE)
+"""A quality that stands apart from its degree belongs to the one before."""
+
+
+def cleaned(text: str) -> str:
+    """The text without surrounding space; raises AnswerError where nothing or a whole page is typed."""
+    stripped = " ".join(text.split())
+    if len(stripped) > LONGEST:
+        raise AnswerError(f"That is longer than any answer ({len(stripped)} characters). Type it shorter.")
+    return stripped
+
+
+def picked(question: Question, text: str) -> int | None:
+    """The choice that a number alone picks, from 0; None for no number, or where nothing is offered."""
+    if question.choices is None or not re.fullmatch(r"\(?[0-9]+[).]?", text):
+        return None
+    number = int(text.strip("()."))
+    if not 1 <= number <= len(question.choices):
+        raise AnswerError(f"There is no choice {number}. Type {_numbers(len(question.choices))}.")
+    return number - 1
+
+
+def _numbers(count: int) -> str:
+    return ", ".join(str(n) for n in range(1, count)) + f" or {count}"
+
+
+def pick(question: Question, choice: int) -> Answer:
+    """The answer of a key pressed for a choice, counted from 0. Raises AnswerError."""
+    if question.choices is None or not 0 <= choice < len(question.choices):
+        raise AnswerError(f"There is no choice {choice + 1}.")
+    return Answer(" ".join(question.choices[choice]), choice=choice)
+
+
+def what_is_accepted(question: Question) -> str:
+    """What may be typed to fill the blanks, in one sentence."""
+    count = len(question.blanks)
+    if question.choices is not None:
+        return f"Type {_numbers(len(question.choices))} to pick a row."
+    blanks = "1 blank" if count == 1 else f"{count} blanks"
+    return f"Fill {blanks} with degrees, such as `2 5 1` or `ii7 V7 Imaj7`; `?` leaves one out."
+
+
+def read_row(question: Question, text: str) -> Answer:
+    """Read a row of degrees, or the number of a choice. Raises AnswerError, which says what is accepted."""
+    stripped = cleaned(text)
+    if not stripped:
+        raise AnswerError(what_is_accepted(question))
+    choice = picked(question, stripped)
+    if choice is not None:
+        return Answer(stripped, choice=choice)
+    count = len(question.blanks)
+    heard = _heard_row(stripped, count)
+    if isinstance(heard, str):
+        raise AnswerError(f"{heard} {what_is_accepted(question)}")
+    if len(heard) != count:
+        filled = f"{len(heard)} degree{'s' if len(heard) != 1 else ''}"
+        raise AnswerError(
+            f"You gave {filled} for {count} blank{'s' if count != 1 else ''}. {what_is_accepted(question)}"
+        )
+    if all(not chord.degrees for chord in heard):
+        raise AnswerError(f"Every blank is left out. {what_is_accepted(question)} Or `skip`.")
+    if question.choices is not None:
+        return Answer(stripped, choice=_choice_meant(question, heard))
+    return Answer(stripped, row=heard)
+
+
+def _heard_row(text: str, count: int) -> tuple[HeardChord, ...] | str:
+    """The chords of a row, or what can't be read of it."""
+    parts = _split(text, count)
+    found: list[HeardChord] = []
+    for part in parts:
+        chord = read_chord_heard(part)
+        if chord is None:
+            return f"I can't read {part[:24]!r} as a degree."
+        found.append(chord)
+    return tuple(found)
+
+
+def _split(text: str, count: int) -> list[str]:
+    """The words of a row: apart at spaces and commas, else at dashes too, else degrees in one word."""
+    parts = _joined(_SEPARATED.split(text.strip(" ,;|→>.()")))
+    if len(parts) == count and all(read_chord_heard(part) for part in parts):
+        return parts
+    dashed = _joined([part for part in _DASHES.split(text.strip(" ,;|→>.()-–—")) if part])
+    if len(dashed) == count and all(read_chord_heard(part) for part in dashed):
+        return dashed
+    together = "".join(dashed)
+    ways = one_word(together, count)
+    if len(ways) == 1:
+        return ways[0]
+    return dashed if len(dashed) > len(parts) else parts
+
+
+def _joined(parts: list[str]) -> list[str]:
+    """Words such as `two` or `flat two` become `2` and `b2`."""
+    out: list[str] = []
+    sign = ""
+    for part in parts:
+        word = part.lower()
+        if word in ("flat", "b", "♭", "sharp", "#", "♯"):
+            sign = "b" if word in ("flat", "b", "♭") else "#"
+            continue
+        if part and out and not sign and _QUALITY_ALONE.fullmatch(part):
+            out[-1] += part
+        elif part:
+            out.append(sign + _WORDS.get(word, part))
+        sign = ""
+    return out + ([sign] if sign else [])
+
+
+def one_word(text: str, count: int) -> list[list[str]]:
+    """Every way to part a word into so many bare degrees; two at most are looked for."""
+    if count > 12 or len(text) > _LONGEST_WORD * count:
+        return []
+    ways: list[list[str]] = []
+
+    def go(rest: str, parts: list[str]) -> None:
+        if len(ways) > 1:
+            return
+        if not rest:
+            if len(parts) == count:
+                ways.append(parts)
+            return
+        if len(parts) == count:
+            return
+        for size in range(1, min(_LONGEST_WORD, len(rest)) + 1):
+            if _ONE_WORD.fullmatch(rest[:size]):
+                go(rest[size:], [*parts, rest[:size]])
+
+    go(text, [])
+    return ways
+
+
+def _choice_meant(question: Question, heard: tuple[HeardChord, ...]) -> int:
+    """The only choice that a typed row fits. Raises AnswerError where several do, or none."""
+    assert question.choices is not None
+    fitting = [index for index, row in enumerate(question.choices) if row_fits(heard, row)]
+    if len(fitting) == 1:
+        return fitting[0]
+    what = "That is none of the choices." if not fitting else (
+        "That fits choices " + " and ".join(str(index + 1) for index in fitting) + "."
+    )  # fmt: skip
+    raise AnswerError(f"{what} {what_is_accepted(question)}")
+
+
+def row_fits(heard: tuple[HeardChord, ...], row: Row) -> bool:
+    """Whether typed degrees name an offered row, in qualities too where they are written."""
+
+    for mine, text in zip(heard, row, strict=True):
+        numeral = parse_numeral(text)
+        if not any(degree.semitones == numeral.degree.semitones for degree in mine.degrees):
+            return False
+        if mine.colors is not None and not same_color(mine.colors, numeral.quality):
+            return False
+    return True

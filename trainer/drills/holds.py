@@ -1,0 +1,119 @@
+"""Whether a question holds what it asks: its chords read as a tune, without knowing the answer."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from trainer.charts.timeline import PlayedBar, PlayedSection, Span, Timeline
+from trainer.drills.heard import read_chord_heard
+from trainer.drills.question import Question
+from trainer.harmony.numeral import chord_of_any, parse_any
+from trainer.reading.analysis import analyze
+from trainer.reading.values import Analysis
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """How far a reading agrees with a question."""
+
+    functions: bool
+    """Every asked chord is the asked degree of the asked key."""
+    type: bool
+    """The asked type is found over the asked chords; an interruption is found where there is one only."""
+    details: bool
+    """For interruptions: shape, place and both keys; else the same as `type`."""
+
+
+def timeline_of(question: Question) -> Timeline:
+    """The question's chords as a tune of one section, after a bar of its home where the key is given."""
+    meter = question.meter
+    quarters_of_beat = meter.quarters_of_beat
+    spans: list[Span] = []
+    bars: dict[int, PlayedBar] = {}
+    at = Fraction(0)
+    chords, lengths = question.chords, question.beats
+    if question.confirm:
+        home = chord_of_any(parse_any("I6" if question.key.mode == "major" else "i6"), question.key)
+        chords, lengths = (home, *chords), (Fraction(2 * meter.beats), *lengths)
+    for symbol, beats in zip(chords, lengths, strict=True):
+        left = beats
+        first = True
+        while left > 0:
+            bar, within = divmod(at, meter.beats)
+            size = min(left, meter.beats - within)
+            number = int(bar) + 1
+            start = at * quarters_of_beat
+            spans.append(
+                Span(
+                    index=len(spans), at=within, start=start, quarters=size * quarters_of_beat, bar=number,
+                    beats=size, meter=meter, written_bar=number, section=0, symbol=symbol,
+                    continues=not first,
+                )
+            )  # fmt: skip
+            bars.setdefault(
+                number,
+                PlayedBar(
+                    number, number, 0, meter, (number - 1) * meter.beats * quarters_of_beat,
+                    meter.beats * quarters_of_beat,
+                ),
+            )  # fmt: skip
+            at, left, first = at + size, left - size, False
+    section = PlayedSection(None, 1, len(bars) + 1, 0, len(spans))
+    return Timeline(
+        title="question", file="-", key=None, tempo=question.tempo, tempo_given=True, swing=Fraction(1),
+        form=(), spans=tuple(spans), bars=tuple(bars[n] for n in sorted(bars)), sections=(section,),
+    )  # fmt: skip
+
+
+def _chord_of_span(analysis: Analysis, question: Question) -> list[int]:
+    """Which chord of the question each span belongs to; -1 is the home before it."""
+    out: list[int] = []
+    before = -2 if question.confirm else -1
+    for reading in analysis.chords:
+        before += not reading.span.continues
+        out.append(before)
+    return out
+
+
+def holds(question: Question) -> Holding:
+    """Read a question's chords and compare."""
+    analysis = analyze(timeline_of(question))
+    chord_of = _chord_of_span(analysis, question)
+    if question.broken is not None:
+        return _holds_interruption(question, analysis, chord_of)
+    tonic = question.key.tonic.pitch_class
+    functions = True
+    for reading, chord in zip(analysis.chords, chord_of, strict=True):
+        if chord not in question.blanks or reading.span.continues:
+            continue
+        right = read_chord_heard(question.numerals[chord])
+        same_key = reading.center is not None and reading.center.tonic.pitch_class == tonic
+        functions &= bool(
+            same_key
+            and right
+            and reading.numeral
+            and reading.numeral.degree.semitones in [degree.semitones for degree in right.degrees]
+        )
+    asked = set(question.blanks)
+    found = any(
+        cadence.type == question.unit
+        and cadence.center.tonic.pitch_class == tonic
+        and asked <= {chord_of[n] for n in cadence.chords}
+        for cadence in analysis.cadences
+    )
+    return Holding(functions, found, found)
+
+
+def _holds_interruption(question: Question, analysis: Analysis, chord_of: list[int]) -> Holding:
+    broken = question.broken
+    assert broken is not None
+    right = bool(analysis.interruptions) == broken.breaks_in
+    if not broken.breaks_in or broken.foreign is None:
+        return Holding(right, right, right)
+    details = any(
+        "interrupted-" + one.shape == question.unit
+        and one.awaited.tonic.pitch_class == broken.awaited.tonic.pitch_class
+        and one.heard.tonic.pitch_class == broken.foreign.tonic.pitch_class
+        and tuple(dict.fromkeys(chord_of[n] for n in one.chords)) == broken.chords
+        for one in analysis.interruptions
+    )
+    return Holding(right, right, details)

@@ -1,0 +1,326 @@
+"""Name the functions: a progression sounds, its row of blanks is filled chord by chord.
+
+Degrees are counted against the major scale of the key in both modes. A bare degree is a full answer;
+a quality that is written is judged too.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from random import Random
+
+from trainer.drills import ambiguity, material
+from trainer.drills.answer import Answer, read_row
+from trainer.drills.choices import offered
+from trainer.drills.heard import HeardChord, color, read_chord_heard, same_color
+from trainer.drills.mark import Mark, MarkedPart, marked, part
+from trainer.drills.material import Stretch, TuneMaterial
+from trainer.drills.question import TABLE, Question, Row
+from trainer.drills.rungs import DrillError, Rung, find_rung
+from trainer.harmony.cadence import CADENCE, CADENCES, CadenceType, find_cadence
+from trainer.harmony.key import Key, Mode, simplest_key
+from trainer.harmony.numeral import PLAIN_DEGREES, Numeral, parse_numeral
+from trainer.reading.heard import heard
+from trainer.voicing.leading import voice
+
+ID = "name-functions"
+NAME = "Name the functions"
+ABOUT = "A progression sounds; fill its row of blanks, chord by chord."
+UNITS: tuple[str, ...] = tuple(row.id for row in CADENCES if not row.shapes)
+
+FREE_GUESS_A_CHORD = 1 / 7
+"""A free guess takes one of seven degrees."""
+MOST_FREE_GUESS = 0.05
+
+_SAME_FUNCTION: dict[Mode, tuple[frozenset[int], ...]] = {
+    "major": (
+        frozenset({0, 4}), frozenset({0, 9}), frozenset({2, 5}), frozenset({7, 11}), frozenset({5, 10}),
+    ),
+    "minor": (
+        frozenset({0, 3}), frozenset({0, 8}), frozenset({2, 5}), frozenset({5, 8}), frozenset({7, 11}),
+        frozenset({5, 10}),
+    ),
+}  # fmt: skip
+"""Degrees that stand in for one another, as half steps above the tonic (common practice, no source)."""
+
+
+def mode_of(unit: str) -> Mode:
+    """The mode of a unit's key."""
+    return find_cadence(unit).mode
+
+
+def build(
+    unit: str,
+    rung: int,
+    tune: TuneMaterial | None,
+    rng: Random,
+    *,
+    key: Key,
+    seed: int,
+) -> Question:
+    """Ask for the functions of one cadence type. Raises DrillError where the tune has none of it."""
+    cadence, step = find_cadence(unit), find_rung(rung)
+    if tune is not None:
+        stretch = _from_tune(unit, tune, key, rng)
+    elif step.phrase:
+        stretch = material.phrase(cadence, key, step, rng)
+    else:
+        stretch = material.alone(cadence, key, step, rng)
+        if not step.confirmed and _needs_home(cadence, stretch):
+            stretch = material.after_home(stretch, cadence.mode)
+    right = tuple(stretch.numerals[index] for index in stretch.blanks)
+    style, start_on = rng.choice(step.styles), rng.choice((None, 3, 7))
+    tempo = stretch.tempo or rng.choice(step.tempos)
+    with_bass = step.always_bass or rng.random() < 0.5 or not _determined(stretch, style, start_on)
+    sounds = _sounding(stretch, style, start_on, with_bass)
+    accepted = _accepted(stretch, right, sounds, step)
+    choices = None
+    if step.choices is not None:
+        choices = offered(unit, right, stretch.key, sounds, step.choices, rng)
+    return Question(
+        kind=ID, unit=unit, rung=rung, seed=seed, prompt=_prompt(stretch, step, choices), key=stretch.key,
+        confirm=step.confirmed, tempo=Fraction(tempo), meter=stretch.meter, chords=stretch.chords,
+        beats=stretch.beats, numerals=stretch.numerals, blanks=stretch.blanks,
+        fields=tuple(f"chord {index + 1}" for index in stretch.blanks),
+        choices=choices, accepted=accepted, explanation=_explanation(cadence, stretch, right),
+        guess_chance=1 / len(choices) if choices else min(MOST_FREE_GUESS, FREE_GUESS_A_CHORD ** len(right)),
+        style=style, with_bass=with_bass, start_on=start_on,
+        material=TABLE if tune is None else f"tune:{tune.id}",
+    )  # fmt: skip
+
+
+def stretches(unit: str, tune: TuneMaterial) -> bool:
+    """Whether a tune has something to ask for a unit."""
+    return bool(material.tune_stretches(tune, unit))
+
+
+def _from_tune(unit: str, tune: TuneMaterial, key: Key, rng: Random) -> Stretch:
+    found = material.tune_stretches(tune, unit)
+    if not found:
+        raise DrillError(f"{tune.id} holds no {find_cadence(unit).name} that fits into a phrase")
+    asked = rng.choice(found)
+    start, end = material.around(tune, asked[0], asked[-1], rng)
+    center = tune.analysis.chords[asked[-1]].center
+    for cadence in tune.analysis.cadences:
+        if cadence.chords == asked and cadence.type == unit:
+            center = cadence.center
+    assert center is not None
+    if center.mode != key.mode:
+        key = simplest_key(key.tonic.pitch_class, center.mode)
+    return material.tune_stretch(tune, start, end, asked, center, key)
+
+
+def _sounding(
+    stretch: Stretch, style: str, start_on: int | None, bass: bool
+) -> tuple[ambiguity.Sounding, ...]:
+    voiced = voice(stretch.chords, style, bass, start_on=start_on)  # type: ignore[arg-type]
+    return tuple(ambiguity.sounding([voiced[index] for index in stretch.blanks], style))
+
+
+def _needs_home(cadence: CadenceType, stretch: Stretch) -> bool:
+    """Whether nobody could place a row by itself: it neither begins nor ends at home, nor announces a key."""
+    begins_at_home = stretch.chords[0].root == stretch.key.tonic
+    return not (cadence.rests or begins_at_home or cadence.id in material.STAY_OPEN)
+
+
+def _determined(stretch: Stretch, style: str, start_on: int | None) -> bool:
+    """Whether without a bass the sounding notes leave only one row of degrees."""
+    sounds = _sounding(stretch, style, start_on, bass=False)
+    chords = [stretch.chords[index] for index in stretch.blanks]
+    if any(map(ambiguity.stands_for_substitute, sounds, chords)) or any(chord.bass for chord in chords):
+        return False
+    right = [parse_numeral(stretch.numerals[index]).degree.semitones for index in stretch.blanks]
+    return all(
+        [parse_numeral(text).degree.semitones for text in other.numerals] == right
+        for other in ambiguity.other_rows(sounds, stretch.key)
+    )
+
+
+def _accepted(
+    stretch: Stretch, right: Row, sounds: Sequence[ambiguity.Sounding], step: Rung
+) -> tuple[Row, ...]:
+    """The row, also with its applied numerals, and rows that the same notes fit in the keys left open."""
+    rows = [right, tuple(stretch.written[index] for index in stretch.blanks)]
+    rows += _suspended(stretch, right)
+    homeless = not step.confirmed and len(stretch.blanks) == len(stretch.chords)
+    key = None if homeless else stretch.key
+    others = ambiguity.other_rows(sounds, key)
+    rows += [other.numerals for other in others if key is not None or CADENCE[other.unit].rests]
+    known = {_degrees(right)}
+    kept = rows[:2]
+    for row in rows[2:]:
+        if _degrees(row) not in known:
+            known.add(_degrees(row))
+            kept.append(row)
+    return tuple(dict.fromkeys(kept))
+
+
+def _suspended(stretch: Stretch, right: Row) -> list[Row]:
+    """IV over 5 and ii over 5 are heard as a suspended five."""
+    row = list(right)
+    for place, index in enumerate(stretch.blanks):
+        known = heard(stretch.chords[index])
+        if known.root != stretch.chords[index].root.pitch_class and known.kind.name == "SUSPENDED":
+            degree = PLAIN_DEGREES[(known.root - stretch.key.tonic.pitch_class) % 12]
+            row[place] = f"{degree}9sus4"
+    return [tuple(row)] if row != list(right) else []
+
+
+def _degrees(row: Row) -> tuple[int, ...]:
+    return tuple(parse_numeral(text).degree.semitones for text in row)
+
+
+def _prompt(stretch: Stretch, step: Rung, choices: tuple[Row, ...] | None) -> str:
+    where = f"The key of {stretch.key.name} is given. " if step.confirmed else "The key is not given. "
+    count = len(stretch.blanks)
+    if choices:
+        return f"{where}{_chords(count)} sound. Which row of functions is it?"
+    if count == len(stretch.chords):
+        return f"{where}{_chords(count)} sound. Which functions are they? {_row(stretch)}"
+    first, last = stretch.blanks[0] + 1, stretch.blanks[-1] + 1
+    return (
+        f"{where}{_chords(len(stretch.chords))} sound. Which functions are chords {first} to {last},"
+        f" counted from the key they are in? {_row(stretch)}"
+    )
+
+
+def _chords(count: int) -> str:
+    return "1 chord" if count == 1 else f"{count} chords"
+
+
+def _row(stretch: Stretch) -> str:
+    """The row with its blanks; a dot is a chord that only sounds."""
+    return " ".join("_" if index in stretch.blanks else "·" for index in range(len(stretch.chords)))
+
+
+def _explanation(cadence: CadenceType, stretch: Stretch, right: Row) -> str:
+    names = " ".join(stretch.chords[index].text for index in stretch.blanks)
+    text = f"{names} is {' '.join(right)} in {stretch.key.name}: {cadence.name}. {cadence.about}"
+    for other in cadence.taken_for:
+        rows = [row for unit, _, row in ambiguity.table_rows(len(right)) if unit == other]
+        near = [row for row in rows if sum(a != b for a, b in zip(row, right, strict=True)) == 1]
+        if near:
+            at = next(n for n in range(len(right)) if near[0][n] != right[n])
+            there = stretch.chords[stretch.blanks[at]].text
+            name = CADENCE[other].name
+            return f"{text} It is often taken for {name}, which has {near[0][at]} where {there} stood."
+    return text
+
+
+def read(question: Question, text: str) -> Answer:
+    """Read an answer. Raises AnswerError."""
+    return read_row(question, text)
+
+
+def mark(
+    question: Question,
+    answer: Answer,
+    *,
+    answer_s: float = 0.0,
+    sound_s: float = 0.0,
+    helps: Sequence[str] = (),
+) -> Mark:
+    """Mark an answer, chord by chord."""
+    if answer.choice is not None and question.choices is not None:
+        row = question.choices[answer.choice]
+        given = _given(row)
+    else:
+        assert answer.row is not None
+        given, row = answer.row, None
+    best = max((_parts(question, given, right) for right in question.accepted), key=_sum)
+    picked_wrong = row is not None and row not in question.accepted
+    return marked(
+        question, best, picked_wrong=picked_wrong, answer_s=answer_s, sound_s=sound_s, helps=helps,
+        taken_for=_named(question, given),
+    )  # fmt: skip
+
+
+def _given(row: Row) -> tuple[HeardChord, ...]:
+    """A choice as an answer: every degree with its quality."""
+    return tuple(
+        HeardChord(text, (numeral.degree,), frozenset({color(numeral.quality)}))
+        for text in row
+        for numeral in (parse_numeral(text),)
+    )
+
+
+def _sum(parts: Sequence[MarkedPart]) -> float:
+    return sum(one.credit * one.weight for one in parts)
+
+
+def _parts(question: Question, given: Sequence[HeardChord], right: Row) -> tuple[MarkedPart, ...]:
+    numerals = [_as_numeral(text) for text in right]
+    offsets = {
+        (chord.degrees[0].semitones - numeral.degree.semitones) % 12 if chord.degrees else None
+        for chord, numeral in zip(given, numerals, strict=True)
+    }
+    shift = next(iter(offsets)) if len(offsets) == 1 else None
+    weights = _weights(question)
+    return tuple(
+        part(label, _rule(question.key.mode, chord, numeral, shift), chord.text, text, weight)
+        for label, chord, numeral, text, weight in zip(
+            question.fields, given, numerals, right, weights, strict=True
+        )
+    )
+
+
+def _weights(question: Question) -> tuple[float, ...]:
+    """What all choices share shows nothing."""
+    if question.choices is None:
+        return (1.0,) * len(question.blanks)
+    return tuple(float(len(set(column)) > 1) for column in zip(*question.choices, strict=True))
+
+
+def _as_numeral(text: str) -> Numeral:
+    """A row's chord as a degree of the key, an applied one as its root."""
+    chord = read_chord_heard(text)
+    head, _, under = text.rpartition("/")
+    if chord is not None and head and under[-1:].isalpha():
+        return Numeral(chord.degrees[0], parse_numeral(head).quality)
+    return parse_numeral(text)
+
+
+def _rule(mode: Mode, chord: HeardChord, right: Numeral, shift: int | None) -> str:
+    """Which rule fits one chord; the first of the table that does."""
+    if not chord.degrees:
+        return "left-out"
+    target = right.degree.semitones
+    if any(degree.semitones == target for degree in chord.degrees):
+        fits = chord.colors is None or same_color(chord.colors, right.quality)
+        return "right" if fits else "other-quality"
+    typed = chord.degrees[0]
+    up = (typed.semitones - target) % 12
+    dominant = right.quality.dominant or color(right.quality) in ("diminished", "augmented")
+    if dominant and up == 6:
+        return "substitute"
+    diminished = color(right.quality) == "diminished"
+    if (right.quality.dominant and up == 4) or (diminished and up == 8):
+        return "same-dominant"
+    if shift == (9 if mode == "minor" else 3):
+        return "relative-key"
+    if frozenset({typed.semitones, target}) in _SAME_FUNCTION[mode]:
+        return "same-function"
+    if typed.number == right.degree.number:
+        return "inflection"
+    return "other-tonic" if shift is not None and shift != 0 else "missed"
+
+
+def _named(question: Question, given: Sequence[HeardChord]) -> str | None:
+    """The type of the table that an answer names, where the asked one doesn't fit it."""
+    asked: str | None = None
+    for unit, mode, row in ambiguity.table_rows(len(given)):
+        fits = all(
+            chord.degrees
+            and chord.degrees[0].semitones == numeral.degree.semitones
+            and (chord.colors is None or same_color(chord.colors, numeral.quality))
+            for chord, numeral in zip(given, map(parse_numeral, row), strict=True)
+        )
+        if fits and unit == question.unit:
+            return None
+        if fits and (
+            asked is None or (mode == question.key.mode and unit in CADENCE[question.unit].taken_for)
+        ):
+            asked = unit
+    return asked
+
+
+__all__ = ["ABOUT", "ID", "NAME", "UNITS", "build", "mark", "mode_of", "read", "stretches"]

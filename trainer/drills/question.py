@@ -1,0 +1,180 @@
+"""A question: what sounds, what is asked of it, and what is accepted as an answer.
+
+Chords count from 0 here and from 1 for the player. Beats are exact, in units of the meter. What
+sounds is made from the values alone, so the same question always sounds the same.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Literal
+
+from trainer.charts.chart import Meter
+from trainer.drills.rungs import DrillError
+from trainer.harmony.key import Key
+from trainer.harmony.numeral import chord_of_any, parse_any
+from trainer.harmony.symbol import ChordSymbol
+from trainer.voicing.performance import Hearing, Performance, perform_progression
+from trainer.voicing.shapes import Style
+
+SCHEMA = "keyfarer/question/1"
+
+Help = Literal["again", "slower", "bass", "guide", "arpeggio", "key"]
+"""Ways to hear a question once more; `key` gives the key first."""
+
+HELPS: tuple[Help, ...] = ("again", "slower", "bass", "guide", "arpeggio", "key")
+
+SLOWER = Fraction(3, 2)
+"""How much longer everything lasts when it is played slower."""
+
+Row = tuple[str, ...]
+"""One answer, part by part, as text."""
+
+TABLE = "table"
+FOUR_FOUR = Meter(4, 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """What the chords of an interruption question do, asked or not."""
+
+    awaited: Key
+    """The key that the first preparation points to."""
+    foreign: Key | None
+    """The other key that cadences; None where there is none."""
+    breaks_in: bool
+    """The foreign cadence is an interruption: the first preparation is taken up again after it."""
+    chords: tuple[int, ...]
+    """The foreign cadence's chords."""
+    story: str
+    """What happens, for the explanation."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """One question of one drill."""
+
+    kind: str
+    unit: str
+    rung: int
+    seed: int
+    prompt: str
+    key: Key
+    """The key that degrees count from; the key that is given where one is."""
+    confirm: bool
+    tempo: Fraction
+    """Quarter notes a minute, dotted ones in compound meters."""
+    meter: Meter = FOUR_FOUR
+    chords: tuple[ChordSymbol, ...]
+    beats: tuple[Fraction, ...]
+    numerals: Row
+    """Every chord as a degree of `key`."""
+    blanks: tuple[int, ...]
+    """The chords that are asked."""
+    fields: Row
+    """What each part of an answer says, in a player's words."""
+    choices: tuple[Row, ...] | None
+    """Answers offered; None is a free answer."""
+    accepted: tuple[Row, ...]
+    """Right answers; the first is how the house writes it."""
+    explanation: str
+    guess_chance: float
+    """Chance of guessing all of it right."""
+    style: Style = "close"
+    with_bass: bool = True
+    start_on: int | None = None
+    """The degree wanted lowest in the first chord."""
+    material: str = TABLE
+    """`table`, or `tune:` and the tune's id."""
+    qualities: bool = False
+    """Bare degrees are no full answer: no rung asks for that yet."""
+    broken: Broken | None = None
+
+    def performance(self, helps: Sequence[str] = ()) -> Performance:
+        """What sounds: as asked, or as the helps change it. Raises DrillError for an unknown help."""
+        return _perform(self, self.chords, helps, "question")
+
+
+def heard_answer(question: Question, row: Row, helps: Sequence[str] = ()) -> Performance:
+    """The question's stretch with an answer's chords in its blanks, to be compared by ear.
+
+    What a numeral of the row can't say stays as it was asked.
+    """
+    chords = list(question.chords)
+    for index, text in zip(question.blanks, row, strict=False):
+        if text and text not in "?_":
+            chords[index] = chord_of_any(parse_any(text), question.key).practical()
+    return _perform(question, tuple(chords), helps, "answer")
+
+
+def _perform(
+    question: Question, chords: tuple[ChordSymbol, ...], helps: Sequence[str], role: str
+) -> Performance:
+    for word in helps:
+        if word not in HELPS:
+            raise DrillError(f"there is no help {word!r}; there are {', '.join(HELPS)}")
+    hearing: Hearing = "all"
+    for word in helps:
+        hearing = {"bass": "bass", "guide": "guide-tones"}.get(word, hearing)  # type: ignore[assignment]
+    return perform_progression(
+        chords,
+        question.beats,
+        question.tempo,
+        question.style,
+        question.with_bass,
+        question.key if question.confirm or "key" in helps else None,
+        meter=question.meter,
+        start_on=question.start_on,
+        hearing=hearing,
+        arpeggiate="arpeggio" in helps,
+        slower=SLOWER if "slower" in helps else 1,
+        roles=(role,) * len(chords),
+        key=question.key,
+        seed=question.seed,
+    )
+
+
+def sound_s(question: Question) -> float:
+    """How long the question sounds as asked, the key's confirmation included."""
+    return question.performance().score.duration_s
+
+
+def question_json(question: Question, performance: Performance | None = None) -> dict[str, Any]:
+    """The question as plain values, schema keyfarer/question/1: a public contract."""
+    played = performance or question.performance()
+    return {
+        "schema": SCHEMA,
+        "kind": question.kind,
+        "unit": question.unit,
+        "rung": question.rung,
+        "seed": question.seed,
+        "prompt": question.prompt,
+        "key": {"tonic": str(question.key.tonic), "mode": question.key.mode},
+        "tempo": _number(question.tempo),
+        "chords": [
+            {
+                "symbol": chord.symbol.text,
+                "from_s": round(chord.from_s, 6),
+                "until_s": round(chord.until_s, 6),
+                "role": chord.role,
+            }
+            for chord in played.chords
+        ],
+        "notes": [
+            {
+                "onset_s": round(note.onset_s, 6),
+                "duration_s": round(note.duration_s, 6),
+                "midi": note.midi,
+                "part": note.part,
+                "role": note.role,
+            }
+            for note in played.score.notes
+        ],
+        "choices": None if question.choices is None else [list(row) for row in question.choices],
+        "accepted": [list(row) for row in question.accepted],
+        "explanation": question.explanation,
+    }
+
+
+def _number(value: Fraction) -> int | float:
+    return int(value) if value.denominator == 1 else float(value)
