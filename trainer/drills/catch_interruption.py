@@ -7,6 +7,7 @@ the answer free, the awaited key is asked too, and it need not be the given one.
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from random import Random
 
 from trainer.drills import catch_answer, material
@@ -38,6 +39,7 @@ AWAITED_UP = (0, 0, 5, 7)
 COIN = 0.5
 """Chance that a player who hears nothing says right whether one breaks in."""
 _LEAST_CHORDS = 5
+_TRIES = 16
 _PREFIX = "interrupted-"
 
 
@@ -135,17 +137,39 @@ def _interruptions(unit: str, tune: TuneMaterial) -> list[Interruption]:
     ]
 
 
+def _taken(tune: TuneMaterial) -> frozenset[int]:
+    """The spans of every interruption, of what it breaks into and of what comes after."""
+    return frozenset(
+        n for one in tune.analysis.interruptions for n in (*one.prepared, *one.chords, *one.resumed)
+    )
+
+
 def _windows(tune: TuneMaterial) -> list[tuple[int, int]]:
-    """Stretches of whole bars, at most a phrase long, that hold a cadence and no chord of an interruption."""
-    taken = {n for one in tune.analysis.interruptions for n in (*one.prepared, *one.chords, *one.resumed)}
+    """Where cadences begin and end that have nothing to do with an interruption."""
+    taken = _taken(tune)
     return [
         (cadence.chords[0], cadence.chords[-1])
         for cadence in tune.analysis.cadences
         if cadence.complete
         and not cadence.wraps
         and material.fits_phrase(tune, cadence.chords)
-        and not taken & set(range(cadence.chords[0] - 8, cadence.chords[-1] + 9))
+        and not taken & set(range(cadence.chords[0], cadence.chords[-1] + 1))
     ]
+
+
+def _look_alike_in(tune: TuneMaterial, windows: list[tuple[int, int]], rng: Random) -> tuple[int, int, int]:
+    """A stretch without an interruption, long enough to hold one: start, end, the cadence's last span."""
+    taken = _taken(tune)
+    tries = []
+    for _ in range(_TRIES):
+        first, last = rng.choice(windows)
+        start, end = material.around(tune, first, last, rng, taken)
+        symbols = [span.symbol for span in tune.timeline.spans[start:end]]
+        changes = sum(one != other for one, other in pairwise(symbols))
+        tries.append((start, end, last))
+        if changes + 1 >= _LEAST_CHORDS:
+            return tries[-1]
+    return max(tries, key=lambda one: one[1] - one[0])
 
 
 def _from_tune(
@@ -159,8 +183,7 @@ def _from_tune(
         start, end = material.around(tune, one.prepared[0], one.resumed[-1], rng)
         center, asked = one.awaited, one.chords
     else:
-        first, last = rng.choice(windows)
-        start, end = material.around(tune, first, last, rng)
+        start, end, last = _look_alike_in(tune, windows, rng)
         center_or_none, asked = tune.analysis.chords[last].center, ()
         assert center_or_none is not None
         center = center_or_none

@@ -4,13 +4,13 @@ A tune's stretch is at most eight bars around the cadence that is asked, transpo
 key. A phrase of the table is the cadence with a lead-in that gives a home and a lead-out that goes on.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from random import Random
 
 from trainer.charts.chart import Meter
-from trainer.charts.timeline import Timeline
+from trainer.charts.timeline import Span, Timeline
 from trainer.drills.question import FOUR_FOUR
 from trainer.drills.rungs import Rung, lengths
 from trainer.harmony.cadence import CadenceType, formula_for
@@ -18,7 +18,7 @@ from trainer.harmony.interval import between
 from trainer.harmony.key import Key, Mode
 from trainer.harmony.numeral import chord_of_any, numeral_of, parse_any
 from trainer.harmony.symbol import ChordSymbol
-from trainer.reading.values import Analysis
+from trainer.reading.values import Analysis, FoundCadence
 
 MOST_BARS = 8
 
@@ -138,8 +138,7 @@ def phrase(cadence: CadenceType, key: Key, rung: Rung, rng: Random) -> Stretch:
     core = lengths(len(row), rung, rng)
     before, after = _lead_in(cadence, row, key, rng), _lead_out(cadence, row, key, rng)
     room = MOST_BARS * FOUR_FOUR.beats - sum(core)
-    lead_in = (Fraction(4),) if len(before) == 1 else (Fraction(2),) * (len(before) - 1) + _last(before)
-    lead_out = (Fraction(2),) * (len(after) - 1) + _last(after) if after else ()
+    lead_in, lead_out = _filling(before), _filling(after)
     if sum(lead_out) > room - sum(lead_in):
         after, lead_out = (), ()
     if sum(lead_in) > room:
@@ -151,9 +150,11 @@ def phrase(cadence: CadenceType, key: Key, rung: Rung, rng: Random) -> Stretch:
     return Stretch(key, chords, numerals, whole, beats, FOUR_FOUR, blanks, None, degree, variant)
 
 
-def _last(row: tuple[str, ...]) -> tuple[Fraction]:
-    """The last chord's beats where the others have two: it fills its bar."""
-    return (Fraction(2) if len(row) % 2 == 0 else Fraction(4),)
+def _filling(row: Sequence[str]) -> tuple[Fraction, ...]:
+    """Beats of chords beside a cadence: two to a bar, the last one fills its bar."""
+    if not row:
+        return ()
+    return (Fraction(2),) * (len(row) - 1) + (Fraction(2) if len(row) % 2 == 0 else Fraction(4),)
 
 
 def _degree(text: str, key: Key) -> str:
@@ -186,16 +187,17 @@ def _lead_out(cadence: CadenceType, row: Sequence[str], key: Key, rng: Random) -
     return rng.choice(table)
 
 
-def tune_stretches(tune: TuneMaterial, type_id: str) -> tuple[tuple[int, ...], ...]:
-    """The spans of each complete cadence of a type that fits into a phrase."""
-    return tuple(
-        cadence.chords
+def cadences_in(tune: TuneMaterial, type_id: str) -> tuple[FoundCadence, ...]:
+    """The complete cadences of a type that fit into a phrase; the outermost ones where there are any."""
+    found = tuple(
+        cadence
         for cadence in tune.analysis.cadences
         if cadence.type == type_id
         and cadence.complete
         and not cadence.wraps
         and fits_phrase(tune, cadence.chords)
     )
+    return tuple(cadence for cadence in found if cadence.within is None) or found
 
 
 def fits_phrase(tune: TuneMaterial, spans: Sequence[int]) -> bool:
@@ -206,32 +208,33 @@ def fits_phrase(tune: TuneMaterial, spans: Sequence[int]) -> bool:
     return bars[1] - bars[0] < MOST_BARS and same_meter and sounds
 
 
-def around(tune: TuneMaterial, first: int, last: int, rng: Random) -> tuple[int, int]:
-    """A stretch of whole bars of at most a phrase around some spans: its first span and the one after it."""
+def around(
+    tune: TuneMaterial, first: int, last: int, rng: Random, avoid: Collection[int] = ()
+) -> tuple[int, int]:
+    """A stretch of whole bars of at most a phrase around some spans: its first span and the one after it.
+
+    It ends before silence, another meter, and spans to avoid.
+    """
     spans = tune.timeline.spans
     low, high = spans[first].bar, spans[last].bar
     room = MOST_BARS - (high - low + 1)
     before = rng.randint(0, min(room, 3))
     after = rng.randint(0, min(room - before, 3))
-    meter = spans[first].meter
+
+    def goes_on(index: int) -> bool:
+        inside = 0 <= index < len(spans) and low - before <= spans[index].bar <= high + after
+        return inside and index not in avoid and _sounds_in(spans[index], spans[first].meter)
+
     start, end = first, last + 1
-    while (
-        start > 0
-        and spans[start - 1].bar >= low - before
-        and _goes(spans[start - 1].symbol, spans[start - 1].meter, meter)
-    ):
+    while goes_on(start - 1):
         start -= 1
-    while (
-        end < len(spans)
-        and spans[end].bar <= high + after
-        and _goes(spans[end].symbol, spans[end].meter, meter)
-    ):
+    while goes_on(end):
         end += 1
     return start, end
 
 
-def _goes(symbol: ChordSymbol | None, meter: Meter, wanted: Meter) -> bool:
-    return symbol is not None and meter == wanted
+def _sounds_in(span: Span, meter: Meter) -> bool:
+    return span.symbol is not None and span.meter == meter
 
 
 def tune_stretch(

@@ -90,20 +90,16 @@ def build(
 
 def stretches(unit: str, tune: TuneMaterial) -> bool:
     """Whether a tune has something to ask for a unit."""
-    return bool(material.tune_stretches(tune, unit))
+    return bool(material.cadences_in(tune, unit))
 
 
 def _from_tune(unit: str, tune: TuneMaterial, key: Key, rng: Random) -> Stretch:
-    found = material.tune_stretches(tune, unit)
+    found = material.cadences_in(tune, unit)
     if not found:
         raise DrillError(f"{tune.id} holds no {find_cadence(unit).name} that fits into a phrase")
-    asked = rng.choice(found)
+    cadence = rng.choice(found)
+    asked, center = cadence.chords, cadence.center
     start, end = material.around(tune, asked[0], asked[-1], rng)
-    center = tune.analysis.chords[asked[-1]].center
-    for cadence in tune.analysis.cadences:
-        if cadence.chords == asked and cadence.type == unit:
-            center = cadence.center
-    assert center is not None
     if center.mode != key.mode:
         key = simplest_key(key.tonic.pitch_class, center.mode)
     return material.tune_stretch(tune, start, end, asked, center, key)

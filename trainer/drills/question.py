@@ -12,7 +12,6 @@ from typing import Any, Literal
 from trainer.charts.chart import Meter
 from trainer.drills.rungs import DrillError
 from trainer.harmony.key import Key
-from trainer.harmony.numeral import chord_of_any, parse_any
 from trainer.harmony.symbol import ChordSymbol
 from trainer.voicing.performance import Hearing, Performance, perform_progression
 from trainer.voicing.shapes import Style
@@ -92,24 +91,17 @@ class Question:
 
     def performance(self, helps: Sequence[str] = ()) -> Performance:
         """What sounds: as asked, or as the helps change it. Raises DrillError for an unknown help."""
-        return _perform(self, self.chords, helps, "question")
+        return perform(self, self.chords, self.beats, helps, "question")
 
 
-def heard_answer(question: Question, row: Row, helps: Sequence[str] = ()) -> Performance:
-    """The question's stretch with an answer's chords in its blanks, to be compared by ear.
-
-    What a numeral of the row can't say stays as it was asked.
-    """
-    chords = list(question.chords)
-    for index, text in zip(question.blanks, row, strict=False):
-        if text and text not in "?_":
-            chords[index] = chord_of_any(parse_any(text), question.key).practical()
-    return _perform(question, tuple(chords), helps, "answer")
-
-
-def _perform(
-    question: Question, chords: tuple[ChordSymbol, ...], helps: Sequence[str], role: str
+def perform(
+    question: Question,
+    chords: Sequence[ChordSymbol],
+    beats: Sequence[Fraction],
+    helps: Sequence[str],
+    role: str,
 ) -> Performance:
+    """Some chords as a question sounds, changed by the helps. Raises DrillError for an unknown help."""
     for word in helps:
         if word not in HELPS:
             raise DrillError(f"there is no help {word!r}; there are {', '.join(HELPS)}")
@@ -118,7 +110,7 @@ def _perform(
         hearing = {"bass": "bass", "guide": "guide-tones"}.get(word, hearing)  # type: ignore[assignment]
     return perform_progression(
         chords,
-        question.beats,
+        beats,
         question.tempo,
         question.style,
         question.with_bass,
