@@ -1,0 +1,1 @@
+"""The commands: one file each, everything heavy imported when it is used."""

@@ -1,0 +1,165 @@
+"""A session in plain lines: for screen readers, braille lines, pipes and slow connections.
+
+Sound first and text after; one question a paragraph; no colors, no cursor movement, nothing drawn.
+A mark's line is written only once its trial is safely stored.
+"""
+
+from collections.abc import Callable, Iterator
+from datetime import date
+
+from trainer.drills.answer import AnswerError
+from trainer.drills.mark import told as told_lines
+from trainer.drills.question import HELPS
+from trainer.practice.course import name_of
+from trainer.practice.session import Asking, Done, Session, SessionError, Told
+from trainer.practice.summary import Summary, summary
+
+WORDS = (*HELPS, "skip", "slip", "compare", "words", "stop")
+"""What is understood beside an answer."""
+
+WORDS_TOLD = (
+    "again: hear it once more. slower, bass, guide, arpeggio: hear it so. key: hear the key first. "
+    "skip: pass it over, it counts as not heard. slip: the last answer was a slip of the finger. "
+    "compare: hear the last question again, then your answer. stop: end here, all answers are kept."
+)
+
+Say = Callable[[str], None]
+Lines = Iterator[str]
+
+
+def run_plain(session: Session, lines: Lines, say: Say, today: date, opening: str) -> None:
+    """Run a session from lines of text; the end of the lines ends it like `stop`."""
+    say(f"{opening} Type words to hear the words that help.")
+    skin = _Skin(session, say, today)
+    try:
+        state = session.begin()
+        skin.remark()
+        while isinstance(state, Asking):
+            skin.ask(state)
+            state = skin.answered(lines)
+    finally:
+        if not isinstance(session.state, Done):
+            session.stop()
+        skin.end()
+
+
+class _Skin:
+    def __init__(self, session: Session, say: Say, today: date) -> None:
+        self.session = session
+        self.say = say
+        self.today = today
+        self.remarked: str | None = None
+
+    def remark(self) -> None:
+        """Say once what is to be known about the sound."""
+        remark = self.session.sounding.remark
+        if remark is not None and remark != self.remarked:
+            self.remarked = remark
+            self.say(f"Sound: {remark}")
+
+    def ask(self, state: Asking) -> None:
+        """One question, one paragraph."""
+        self.say("")
+        question = state.question
+        self.say(f"Question {state.number} of {state.of}. {question.prompt}")
+        for number, row in enumerate(question.choices or (), 1):
+            self.say(f"{number}: {' '.join(row)}")
+
+    def answered(self, lines: Lines) -> Asking | Told | Done:
+        """Take lines until the question is answered, and ask the next one."""
+        for line in lines:
+            word = line.strip().lower()
+            try:
+                if word == "stop":
+                    return self.session.stop()
+                if self.word(word):
+                    continue
+                told = self.session.skip() if word == "skip" else self.session.answer(line)
+            except (AnswerError, SessionError) as error:
+                self.say(str(error))
+                continue
+            self.told(told)
+            state = self.session.go_on()
+            self.remark()
+            return state
+        return self.session.stop()
+
+    def word(self, word: str) -> bool:
+        """Whether the line was a word that helps, and do what it says."""
+        if word in HELPS:
+            self.session.hear(word)
+            self.say(f"Helps so far: {', '.join(self.session.state.helps)}." if isinstance(self.session.state, Asking) else "")
+        elif word == "slip":
+            slipped = self.session.slip()
+            self.say(f"Question {slipped.number} counts as a slip and not against you.")
+        elif word == "compare":
+            self.compare()
+        elif word == "words":
+            self.say(WORDS_TOLD)
+        elif word == "":
+            self.say("Type an answer, or again to hear it once more.")
+        else:
+            return False
+        return True
+
+    def compare(self) -> None:
+        """The last question as asked, then as answered."""
+        if not self.session.told:
+            raise SessionError("there is nothing to compare yet")
+        last = self.session.told[-1]
+        self.say(f"Question {last.number} as it was: {' '.join(last.question.accepted[0])}.")
+        self.session.sounding.play(last.question.performance())
+        if last.answer is not None and not last.mark.exact:
+            from trainer.drills.compare import heard_answer
+
+            self.session.sounding.wait(last.mark.sound_s + 2.0)
+            self.say("And as you answered.")
+            self.session.sounding.play(heard_answer(last.question, last.answer))
+
+    def told(self, told: Told) -> None:
+        """The mark in one line, then what it was and why."""
+        self.say(f"{marked(told)} It was {' '.join(told.question.accepted[0])}.")
+        if told.answer is not None:
+            for line in told_lines(told.mark):
+                self.say(line)
+        self.say(told.question.explanation)
+
+    def end(self) -> None:
+        """The summary."""
+        self.session.sounding.close()
+        for line in summary_lines(summary(self.session.told, self.session.store), self.today):
+            self.say(line)
+
+
+def marked(told: Told) -> str:
+    """A mark in a few words."""
+    if told.answer is None:
+        return "Passed over."
+    if told.mark.exact:
+        return "Right." if not told.mark.helps else "Right, with help."
+    share = round(100 * told.mark.credit)
+    return f"{share} of 100 heard." if share else "Not heard yet."
+
+
+def summary_lines(result: Summary, today: date) -> list[str]:
+    """The summary as lines."""
+    if not result.asked:
+        return ["", "Nothing was answered, nothing is counted."]
+    lines = ["", f"{result.right} of {result.asked} right, {round(100 * result.credit)} of 100 heard."]
+    for unit in result.units:
+        when = "" if unit.due_day is None else f", next {due_word(unit.due_day, today)}"
+        lines.append(f"{name_of(unit.unit)}: {unit.right} of {unit.asked} right{when}.")
+    if result.tired:
+        lines.append("The later answers went worse than the first: perhaps that is enough for today.")
+    lines.append("Your answers are kept.")
+    return lines
+
+
+def due_word(due: date, today: date) -> str:
+    """A due day as one says it."""
+    days = (due - today).days
+    if days <= 0:
+        return "today"
+    if days == 1:
+        return "tomorrow"
+    return f"in {days} days" if days < 60 else f"in {round(days / 30.4)} months"

@@ -1,0 +1,81 @@
+"""What there is to learn, and in which order: the units of the cadence table along the shipped course."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources import files
+
+from trainer.drills.kinds import kinds_for
+from trainer.errors import KeyfarerError
+from trainer.harmony.cadence import CADENCE, CADENCES
+from trainer.memory.unit import Unit
+
+SCHEMA = "keyfarer/course/1"
+
+
+class CourseError(KeyfarerError):
+    """A course that can't be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One step of the course."""
+
+    title: str
+    why: str
+    types: tuple[str, ...]
+    tunes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The stages in order."""
+
+    stages: tuple[Stage, ...]
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """All types in the order they are met."""
+        return tuple(type_id for stage in self.stages for type_id in stage.types)
+
+
+def read_course(text: str, file: str) -> Course:
+    """Read a course. Raises CourseError for anything that isn't one."""
+    try:
+        values = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise CourseError(f"{file}: this course can't be read: {error}") from None
+    if values.get("schema") != SCHEMA:
+        raise CourseError(f"{file}: found schema {values.get('schema')!r}; expected {SCHEMA!r}")
+    stages = []
+    for place, stage in enumerate(values.get("stage", []), 1):
+        try:
+            stages.append(
+                Stage(str(stage["title"]), str(stage["why"]), tuple(stage["types"]), tuple(stage["tunes"]))
+            )
+        except (KeyError, TypeError) as error:
+            raise CourseError(f"{file}: stage {place} lacks {error}") from None
+    course = Course(tuple(stages))
+    order = course.order
+    unknown = [type_id for type_id in order if type_id not in CADENCE]
+    twice = sorted({type_id for type_id in order if order.count(type_id) > 1})
+    if unknown or twice or not order:
+        raise CourseError(f"{file}: unknown types {unknown}, types named twice {twice}, of {len(order)} in all")
+    return course
+
+
+def shipped_course() -> Course:
+    """The course that comes with the program."""
+    file = files("exercises") / "courses.toml"
+    return read_course(file.read_text(encoding="utf-8"), "exercises/courses.toml")
+
+
+def units() -> Mapping[str, Unit]:
+    """Every cadence type as a unit, with the drills open for it and what comes before it."""
+    return {row.id: Unit(row.id, kinds_for(row.id), row.after) for row in CADENCES if kinds_for(row.id)}
+
+
+def name_of(unit: str) -> str:
+    """A unit's name as players say it."""
+    row = CADENCE.get(unit)
+    return unit if row is None else row.name

@@ -1,0 +1,93 @@
+"""Where a session's questions come from: today's plan, or what the player fixed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from random import Random
+from typing import Protocol
+
+from trainer.drills.kinds import find_kind, kinds_for
+from trainer.drills.rungs import DrillError, find_rung
+from trainer.harmony.cadence import find_cadence
+from trainer.memory.chance import Model, choose_rung
+from trainer.memory.plan import Asked, Plan, PlannedItem, next_item
+
+
+class Items(Protocol):
+    """Something that says what to ask next."""
+
+    @property
+    def count(self) -> int:
+        """How many questions are meant, as far as that is known."""
+
+    def next(self, asked: Sequence[Asked], seconds_left: float | None) -> PlannedItem | None:
+        """The next question to ask; None when there is no more."""
+
+
+@dataclass(frozen=True, slots=True)
+class FromPlan:
+    """Today's plan, an error once more."""
+
+    plan: Plan
+
+    @property
+    def count(self) -> int:
+        """How many questions the plan holds."""
+        return len(self.plan.items)
+
+    def next(self, asked: Sequence[Asked], seconds_left: float | None) -> PlannedItem | None:
+        """The next item of the plan."""
+        return next_item(self.plan, asked, seconds_left)
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """What the player fixed: types, kinds and a rung; whatever is left open is varied."""
+
+    types: tuple[str, ...]
+    kinds: tuple[str, ...]
+    rung: int | None
+    count: int
+    model: Model
+    rng: Random
+    _order: list[tuple[str, str]] = field(default_factory=list)
+
+    def next(self, asked: Sequence[Asked], seconds_left: float | None) -> PlannedItem | None:
+        """The next pair of type and kind in a shuffled round, no type twice running where there are others."""
+        if len(asked) >= self.count:
+            return None
+        if not self._order:
+            pairs = [(unit, kind) for unit in self.types for kind in kinds_for(unit) if kind in self.kinds]
+            self.rng.shuffle(pairs)
+            self._order.extend(pairs)
+        last = asked[-1].unit if asked else None
+        place = next((n for n, (unit, _) in enumerate(self._order) if unit != last), 0)
+        unit, kind = self._order.pop(place)
+        rung = choose_rung(self.model, unit, kind) if self.rung is None else self.rung
+        return PlannedItem(unit, kind, rung, "you chose it", 0.0)
+
+
+def fixed(
+    types: Sequence[str], kinds: Sequence[str], rung: int | None, count: int, model: Model, rng: Random
+) -> Fixed:
+    """What the player fixed, checked; no types are all that the kinds train, no kinds are all kinds.
+
+    Raises CadenceNameError or DrillError for what there isn't.
+    """
+    for kind in kinds:
+        find_kind(kind)
+    for unit in types:
+        find_cadence(unit)
+    if rung is not None:
+        find_rung(rung)
+    from trainer.drills.kinds import KINDS
+    from trainer.practice.course import shipped_course
+
+    wanted_kinds = tuple(kinds) or tuple(KINDS)
+    wanted_types = tuple(types) or tuple(
+        unit for unit in shipped_course().order if set(kinds_for(unit)) & set(wanted_kinds)
+    )
+    for unit in wanted_types:
+        if not set(kinds_for(unit)) & set(wanted_kinds):
+            open_kinds = ", ".join(kinds_for(unit)) or "no kind of drill"
+            raise DrillError(f"{unit!r} can't be asked as {', '.join(wanted_kinds)}; it is trained by {open_kinds}")
+    return Fixed(wanted_types, wanted_kinds, rung, count, model, rng)

@@ -1,0 +1,267 @@
+"""One practice session: a state machine under every skin.
+
+    Asking -> (hear, skip, answer) -> Told -> (hear, slip, go_on) -> Asking ... -> Done
+
+Clock, rng, store and sound are passed in. An answer is logged, and durable, before `answer` returns;
+nothing else has to be saved, so a session may be broken off anywhere.
+"""
+
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from random import Random
+from uuid import uuid4
+
+from trainer.drills.answer import Answer, what_is_accepted
+from trainer.drills.compare import heard_answer
+from trainer.drills.kinds import draw, mark_answer, read_answer
+from trainer.drills.mark import Mark, parts_json
+from trainer.drills.material import TuneMaterial
+from trainer.drills.question import HELPS, Question, question_json, sound_s
+from trainer.drills.rungs import ALL_KEYS, KeyBag
+from trainer.errors import KeyfarerError
+from trainer.memory.plan import Asked, PlannedItem
+from trainer.memory.store import Store
+from trainer.memory.trial import Trial
+from trainer.practice.clock import Clock
+from trainer.practice.items import Items
+from trainer.practice.sounding import Sounding
+
+PHRASE_RUNGS = (5, 6)
+"""Rungs whose questions may come from tunes."""
+
+SKIPPED = "?"
+"""What is logged as the answer of a question that was passed over."""
+
+
+class SessionError(KeyfarerError):
+    """Something was asked of a session that it can't do now."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """A question sounds or has sounded and waits for its answer."""
+
+    number: int
+    """From 1."""
+    of: int
+    """Questions meant in all."""
+    item: PlannedItem
+    question: Question
+    helps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The answer is marked and logged."""
+
+    number: int
+    of: int
+    item: PlannedItem
+    question: Question
+    answer: Answer | None
+    """None where the question was passed over."""
+    mark: Mark
+    trial: Trial
+    slip: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """The session is over."""
+
+    why: str
+
+
+State = Asking | Told | Done
+
+
+@dataclass(slots=True)
+class Session:
+    """The machine; `state` is where it stands."""
+
+    store: Store
+    items: Items
+    sounding: Sounding
+    clock: Clock
+    rng: Random
+    tunes: Callable[[], Sequence[TuneMaterial]]
+    """Called when a question first may come from a tune."""
+    seconds: float | None = None
+    """How long the session may last; None is until the items end."""
+    id: str = field(default_factory=lambda: uuid4().hex)
+    state: State = field(default_factory=lambda: Done("not begun"))
+    told: list[Told] = field(default_factory=list)
+    """All that was answered, in order."""
+    _bags: dict[str, KeyBag] = field(default_factory=dict)
+    _began_s: float = 0.0
+    _asked_s: float = 0.0
+
+    def begin(self) -> State:
+        """Ask the first question."""
+        self.store.refresh()
+        self._began_s = self.clock.monotonic_s()
+        return self._ask()
+
+    def hear(self, help: str) -> Asking:
+        """Hear the question once more, in one of the ways of HELPS; it is counted. Raises SessionError."""
+        state = self.state
+        if not isinstance(state, Asking):
+            raise SessionError("there is no question to be heard again now")
+        if help not in HELPS:
+            raise SessionError(f"there is no help {help!r}; there are {', '.join(HELPS)}")
+        helps = (*state.helps, help)
+        self.sounding.play(state.question.performance((help,)))
+        self.state = Asking(state.number, state.of, state.item, state.question, helps)
+        return self.state
+
+    def answer(self, text: str) -> Told:
+        """Mark an answer and log it. Raises AnswerError for one that can't be read; it counts as nothing."""
+        state = self._asking()
+        return self._tell(state, read_answer(state.question, text), text)
+
+    def skip(self) -> Told:
+        """Pass the question over: it counts as not heard, and the answer is told."""
+        state = self._asking()
+        return self._tell(state, None, SKIPPED)
+
+    def accepted(self) -> str:
+        """What may be typed now."""
+        return what_is_accepted(self._asking().question)
+
+    def slip(self) -> Told:
+        """Say that the last answer was a slip of the finger: it no longer counts. Raises SessionError."""
+        if not self.told:
+            raise SessionError("nothing has been answered yet in this session")
+        last = self.told[-1]
+        self.store.slip(last.trial.id, self.clock.now_utc())
+        slipped = Told(last.number, last.of, last.item, last.question, last.answer, last.mark, last.trial, slip=True)
+        self.told[-1] = slipped
+        if isinstance(self.state, Told):
+            self.state = slipped
+        return slipped
+
+    def hear_right(self) -> None:
+        """After the answer: hear what was asked."""
+        self.sounding.play(self._told().question.performance())
+
+    def hear_mine(self) -> None:
+        """After the answer: hear the stretch as the answer has it. Raises SessionError where none was given."""
+        told = self._told()
+        if told.answer is None:
+            raise SessionError("no answer was given, so there is none to be heard")
+        self.sounding.play(heard_answer(told.question, told.answer))
+
+    def go_on(self) -> State:
+        """Ask the next question, or end."""
+        self._told()
+        return self._ask()
+
+    def stop(self) -> Done:
+        """End the session here."""
+        return self._end("you stopped")
+
+    @property
+    def seconds_spent(self) -> float:
+        """Since the session began."""
+        return self.clock.monotonic_s() - self._began_s
+
+    def _ask(self) -> State:
+        left = None if self.seconds is None else self.seconds - self.seconds_spent
+        asked = [Asked(t.item.unit, t.item.kind, t.mark.exact or t.slip) for t in self.told]
+        item = self.items.next(asked, left)
+        if item is None:
+            return self._end("that was all for now" if left is None or left > 60 else "the time is up")
+        tunes = self.tunes() if item.rung in PHRASE_RUNGS else ()
+        bag = self._bags.get(item.unit) or self._bag(item.unit)
+        question, self._bags[item.unit] = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes)
+        number = len(self.told) + 1
+        self.state = Asking(number, max(number, self.items.count), item, question)
+        self.sounding.play(question.performance())
+        self._asked_s = self.clock.monotonic_s()
+        return self.state
+
+    def _bag(self, unit: str) -> KeyBag:
+        """The unit's bag of keys as the log left it: what the last round has had is out."""
+        had: list[int] = []
+        for outcome in reversed(self.store.recent(unit, limit=len(ALL_KEYS) * 2)):
+            tonic = _pitch_class(outcome.key)
+            if tonic in had:
+                had = []
+            had.append(tonic)
+        left = [tonic for tonic in ALL_KEYS if tonic not in had]
+        self.rng.shuffle(left)
+        return KeyBag(tuple(left))
+
+    def _tell(self, state: Asking, answer: Answer | None, text: str) -> Told:
+        answered_s = self.clock.monotonic_s() - self._asked_s
+        self.sounding.stop()
+        question = state.question
+        if answer is None:
+            mark = _nothing_heard(question, answered_s, state.helps)
+        else:
+            mark = mark_answer(question, answer, answered_s, state.helps)
+        trial = self.store.append(self._trial(state, mark, text))
+        told = Told(state.number, state.of, state.item, question, answer, mark, trial)
+        self.told.append(told)
+        self.state = told
+        return told
+
+    def _trial(self, state: Asking, mark: Mark, text: str) -> Trial:
+        question = state.question
+        return Trial(
+            at_utc=self.clock.now_utc(),
+            utc_offset_minutes=self.clock.utc_offset_minutes(),
+            session=self.id,
+            unit=state.item.unit,
+            kind=state.item.kind,
+            rung=state.item.rung,
+            key=question.key.name,
+            voicing=question.style if question.with_bass else f"{question.style}, no bass",
+            tempo_bpm=float(question.tempo),
+            credit=mark.credit,
+            guess_chance=mark.guess_chance,
+            helps=mark.helps,
+            answer_s=mark.answer_s,
+            sound_s=mark.sound_s,
+            taken_for=mark.taken_for,
+            seed=question.seed,
+            material=question.material,
+            question=json.dumps(question_json(question), ensure_ascii=False),
+            answer=text,
+            correct=" ".join(question.accepted[0]),
+            parts=json.dumps(parts_json(mark), ensure_ascii=False),
+            rules_version=mark.rules_version,
+        )
+
+    def _end(self, why: str) -> Done:
+        self.sounding.stop()
+        if self.told:
+            self.store.refresh()
+        self.state = Done(why)
+        return self.state
+
+    def _asking(self) -> Asking:
+        if not isinstance(self.state, Asking):
+            raise SessionError("no question waits for an answer now")
+        return self.state
+
+    def _told(self) -> Told:
+        if not isinstance(self.state, Told):
+            raise SessionError("no answer has just been given")
+        return self.state
+
+
+def _pitch_class(key: str) -> int:
+    from trainer.harmony.key import parse_key
+
+    return parse_key(key).tonic.pitch_class
+
+
+def _nothing_heard(question: Question, answer_s: float, helps: Sequence[str]) -> Mark:
+    """The mark of a question that was passed over: every part left out."""
+    from trainer.drills.mark import marked, part
+
+    rights = zip(question.fields, question.accepted[0], strict=False)
+    parts = [part(label, "left-out", "", right) for label, right in rights]
+    return marked(question, parts, answer_s=answer_s, sound_s=sound_s(question), helps=helps)

@@ -1,0 +1,83 @@
+"""From a performance to the loudspeaker: rendered, leveled, handed to the way out."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Protocol
+
+from trainer.voicing.sheet import Performance
+
+if TYPE_CHECKING:
+    from synth.output import Output
+
+RATE_HZ = 48_000
+
+
+class Sounding(Protocol):
+    """What a session plays through."""
+
+    def play(self, performance: Performance) -> None:
+        """Begin to play and return at once."""
+
+    def wait(self, timeout_s: float | None = None) -> bool:
+        """Wait for the end of the sound; False if the time was up first."""
+
+    def stop(self) -> None:
+        """Ramp out whatever sounds."""
+
+    def close(self) -> None:
+        """Let go of the device."""
+
+    @property
+    def remark(self) -> str | None:
+        """What the player should know about the sound, in one line."""
+
+
+class Loudspeaker:
+    """The way out, opened with the first sound."""
+
+    def __init__(self, opened: Callable[[], "Output"], a4_hz: float = 440.0, volume_db: float = 0.0) -> None:
+        self._open = opened
+        self._output: Output | None = None
+        self._a4_hz = a4_hz
+        self._volume_db = volume_db
+
+    def play(self, performance: Performance) -> None:
+        """Render, level to -20 LUFS and begin to play."""
+        from synth.level import leveled
+        from synth.render import render
+
+        samples = leveled(render(performance.score, RATE_HZ, self._a4_hz), RATE_HZ)
+        if self._output is None:
+            self._output = self._open()
+            self._output.volume = 10.0 ** (self._volume_db / 20.0)
+        self._output.play(samples, RATE_HZ)
+
+    def wait(self, timeout_s: float | None = None) -> bool:
+        """Wait for the end of the sound; False if the time was up first."""
+        return True if self._output is None else self._output.wait(timeout_s)
+
+    def stop(self) -> None:
+        """Ramp out whatever sounds."""
+        if self._output is not None:
+            self._output.stop()
+
+    def close(self) -> None:
+        """Let go of the device."""
+        if self._output is not None:
+            self._output.close()
+            self._output = None
+
+    @property
+    def volume_db(self) -> float:
+        """How far the sound is turned down."""
+        return self._volume_db
+
+    @volume_db.setter
+    def volume_db(self, wanted: float) -> None:
+        self._volume_db = wanted
+        if self._output is not None:
+            self._output.volume = 10.0 ** (wanted / 20.0)
+
+    @property
+    def remark(self) -> str | None:
+        """What the player should know about the sound, in one line."""
+        return None if self._output is None else self._output.remark
