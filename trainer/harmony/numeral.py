@@ -21,8 +21,10 @@ from trainer.harmony.symbol import ChordSymbol
 _ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
 _PLAIN_DEGREES = ("I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII")
 """The name of each half step above the tonic."""
-_SPELLED_DEGREES = frozenset((*_PLAIN_DEGREES, "#I", "#II", "bV", "#V", "#VI"))
+_SPELLED_DEGREES = frozenset("I bII II bIII III IV #IV bV V bVI VI bVII VII".split())
 """Degrees that keep the spelling of the chart; any other is named as the one that sounds the same."""
+_RISING_DEGREES = frozenset({"#I", "#II", "#V", "#VI"})
+"""So do these for diminished chords, which rise; E7 in Eb major is bII7 all the same."""
 
 _SHORT = {"m7b5": "ø7", "m9b5": "ø9", "m11b5": "ø11", "dim7": "°7", "dim": "°", "aug": "+"}
 """Qualities that a numeral writes with the trade's signs."""
@@ -126,12 +128,16 @@ def _numeral_text(numeral: Numeral) -> str:
     return text if numeral.bass is None else f"{text}/{numeral.bass.arabic}"
 
 
-def degree_of(name: NoteName, key: Key) -> Degree:
-    """The degree a note is in a key: as spelled where that degree is usual, else the one that sounds so."""
+def degree_of(name: NoteName, key: Key, rising: bool = False) -> Degree:
+    """The degree a note is in a key: as spelled where that is a usual degree, else the one that sounds the same.
+
+    rising: it bears a diminished chord, which may stand on #I, #II, #V or #VI.
+    """
     interval = between(key.tonic, name)
     alteration = interval.semitones - degree_interval(interval.steps + 1).semitones
     spelled = Degree(interval.steps + 1, alteration)
-    if abs(alteration) <= 1 and str(spelled) in _SPELLED_DEGREES:
+    usual = _SPELLED_DEGREES | _RISING_DEGREES if rising else _SPELLED_DEGREES
+    if abs(alteration) <= 1 and str(spelled) in usual:
         return spelled
     return PLAIN_DEGREES[(name.pitch_class - key.tonic.pitch_class) % 12]
 
@@ -145,7 +151,8 @@ def note_of(degree: Degree, key: Key) -> NoteName:
 def numeral_of(chord: ChordSymbol, key: Key) -> Numeral:
     """Name a chord in a key."""
     bass = None if chord.bass is None else degree_of(chord.bass, key)
-    return Numeral(degree_of(chord.root, key), chord.quality, bass)
+    rising = chord.quality.fifth == "diminished" and chord.quality.third == "minor"
+    return Numeral(degree_of(chord.root, key, rising), chord.quality, bass)
 
 
 @lru_cache(maxsize=16384)
