@@ -1,0 +1,76 @@
+"""A session in plain lines: what is said, in which order, and what is understood."""
+
+from datetime import date
+from pathlib import Path
+
+from tests.trainer.practice.practising import session_in
+from trainer.commands.plain import due_word, run_plain
+
+DAY = date(2026, 3, 14)
+
+
+def transcript(folder: Path, *lines: str, **chosen: object) -> list[str]:
+    """What a session says to these lines."""
+    session, _, _, _ = session_in(folder, **chosen)  # type: ignore[arg-type]
+    said: list[str] = []
+    run_plain(session, iter(lines), said.append, DAY, "A test.")
+    return said
+
+
+def test_a_question_is_one_paragraph_and_its_mark_one_line(tmp_path: Path) -> None:
+    """The question's paragraph, then the mark with the right row, then why, then the end."""
+    said = transcript(tmp_path, "2 5 1", count=1)
+    assert "A test. Type words to hear the words that help." == said[0]
+    assert said[2].startswith("Question 1 of 1. The key of ")
+    assert said[3].startswith("Right. It was ")
+    assert "1 of 1 right, 100 of 100 heard." in said
+    assert "Your answers are kept." == said[-1]
+
+
+def test_every_word_is_understood(tmp_path: Path) -> None:
+    """Helps, words, slip, compare, skip and stop do what they say, in any case."""
+    said = transcript(
+        tmp_path, "AGAIN", "slower", "bass", "guide", "arpeggio", "key", "words", "", "slip", "compare", "skip",
+        "slip", "compare", "stop",
+    )  # fmt: skip
+    told = "\n".join(said)
+    assert "Helps so far: again, slower, bass, guide, arpeggio, key." in told
+    assert "nothing has been answered yet" in told
+    assert "there is nothing to compare yet" in told
+    assert "Passed over. It was" in told
+    assert "Question 1 counts as a slip" in told
+    assert "Question 1 as it was:" in told
+    assert "Nothing was answered, nothing is counted." in told
+
+
+def test_nonsense_is_told_and_asked_again(tmp_path: Path) -> None:
+    """What can't be read is answered with what is accepted, and the next line is taken as the answer."""
+    said = transcript(tmp_path, "what?!", "2 5 1", count=1)
+    assert any("can't read" in line for line in said)
+    assert any(line.startswith("Right.") for line in said)
+
+
+def test_choices_are_numbered_lines(tmp_path: Path) -> None:
+    """On the first rung three rows are offered, a line each, and a number picks one."""
+    said = transcript(tmp_path, "1", rung=1, count=1)
+    assert ["1", "2", "3"] == [line[0] for line in said[3:6]]
+    assert all(line[1:3] == ": " for line in said[3:6])
+
+
+def test_no_line_is_drawn_or_colored(tmp_path: Path) -> None:
+    """No escape codes, no box drawing, nothing but text that a braille line can show."""
+    said = transcript(tmp_path, "2 5 6", "bass", "2 5 1", "1", count=3)
+    for line in said:
+        assert not any(ord(letter) < 32 or 0x2500 <= ord(letter) < 0x2600 for letter in line)
+
+
+def test_the_end_of_the_lines_ends_the_session(tmp_path: Path) -> None:
+    """A pipe that ends is a stop: what was answered is summed up."""
+    said = transcript(tmp_path, "2 5 1")
+    assert "1 of 1 right, 100 of 100 heard." in said
+
+
+def test_a_due_day_is_said_as_one_says_it() -> None:
+    """Today, tomorrow, in so many days, in months."""
+    said = [due_word(date(2026, 3, day), DAY) for day in (13, 14, 15, 20)] + [due_word(date(2026, 9, 14), DAY)]
+    assert ["today", "today", "tomorrow", "in 6 days", "in 6 months"] == said
