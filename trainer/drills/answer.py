@@ -8,6 +8,7 @@ and is never a wrong answer.
 
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 from trainer.drills.heard import HeardChord, read_chord_heard, same_color
 from trainer.drills.question import Question, Row
@@ -59,6 +60,7 @@ _ONE_WORD = re.compile(
     re.IGNORECASE,
 )
 _LONGEST_WORD = 9
+_ENOUGH_WAYS = 20
 _QUALITY_ALONE = re.compile(r"(?:maj|min|mi|m|M|ø|°|dim|aug|sus|alt|Δ)[0-9b#]*", re.IGNORECASE)
 """A quality that stands apart from its degree belongs to the one before."""
 
@@ -121,7 +123,9 @@ def read_row(question: Question, text: str) -> Answer:
     if all(not chord.degrees for chord in heard):
         raise AnswerError(f"Every blank is left out. {what_is_accepted(question)} Or `skip`.")
     if question.choices is not None:
-        return Answer(stripped, choice=_choice_meant(question, heard))
+        exact = tuple(chord.text for chord in heard)
+        meant = question.choices.index(exact) if exact in question.choices else _choice_meant(question, heard)
+        return Answer(stripped, choice=meant)
     return Answer(stripped, row=heard)
 
 
@@ -140,16 +144,34 @@ def _heard_row(text: str, count: int) -> tuple[HeardChord, ...] | str:
 def _split(text: str, count: int) -> list[str]:
     """The words of a row: apart at spaces and commas, else at dashes too, else degrees in one word."""
     parts = _joined(_SEPARATED.split(text.strip(" ,;|→>.()")))
-    if len(parts) == count and all(read_chord_heard(part) for part in parts):
-        return parts
-    dashed = _joined([part for part in _DASHES.split(text.strip(" ,;|→>.()-–—")) if part])
-    if len(dashed) == count and all(read_chord_heard(part) for part in dashed):
-        return dashed
-    together = "".join(dashed)
-    ways = one_word(together, count)
+    dashed = _joined(_DASHES.split(text.strip(" ,;|→>.()-–—")))
+    for words in (parts, dashed, _numbers_joined(parts)):
+        if len(words) == count and all(read_chord_heard(word) for word in words):
+            return words
+    ways = one_word("".join(dashed), count)
+    if len(ways) > 1:
+        ways = [way for way in ways if _likely(way)]
     if len(ways) == 1:
         return ways[0]
     return dashed if len(dashed) > len(parts) else parts
+
+
+def _likely(way: list[str]) -> bool:
+    """Whether no numeral mixes small and large (all that case is good for) and none comes twice running."""
+    romans = ["".join(letter for letter in word if letter in "iIvV") for word in way]
+    mixed = any(roman not in (roman.lower(), roman.upper()) for roman in romans)
+    return not mixed and all(one.lower() != other.lower() for one, other in pairwise(way))
+
+
+def _numbers_joined(parts: list[str]) -> list[str]:
+    """A 7 apart from its numeral belongs to it: `V 7`."""
+    out: list[str] = []
+    for part in parts:
+        if out and part in ("6", "7", "9", "11", "13") and out[-1][-1:] in "iIvV":
+            out[-1] += part
+        else:
+            out.append(part)
+    return out
 
 
 def _joined(parts: list[str]) -> list[str]:
@@ -170,13 +192,13 @@ def _joined(parts: list[str]) -> list[str]:
 
 
 def one_word(text: str, count: int) -> list[list[str]]:
-    """Every way to part a word into so many bare degrees; two at most are looked for."""
+    """The ways to part a word into so many degrees, bare or with a plain quality; some at most."""
     if count > 12 or len(text) > _LONGEST_WORD * count:
         return []
     ways: list[list[str]] = []
 
     def go(rest: str, parts: list[str]) -> None:
-        if len(ways) > 1:
+        if len(ways) > _ENOUGH_WAYS:
             return
         if not rest:
             if len(parts) == count:

@@ -14,8 +14,9 @@ from trainer.harmony.quality import Quality
 from trainer.harmony.suffix import ChordError, parse_quality
 
 Color = Literal[
-    "major", "minor", "dominant", "half-diminished", "diminished", "augmented", "suspended", "open"
-]
+    "major", "minor", "minor-major", "dominant", "half-diminished", "diminished", "augmented", "suspended",
+    "open",
+]  # fmt: skip
 """What a chord is to the ear, tensions aside."""
 
 _ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii")
@@ -45,16 +46,19 @@ def color(quality: Quality) -> Color:
     if quality.third == "minor":
         if quality.fifth == "diminished":
             return "half-diminished" if quality.seventh == "minor" else "diminished"
-        return "minor"
+        return "minor-major" if quality.seventh == "major" else "minor"
     if quality.seventh == "minor":
         return "dominant"
     return "augmented" if quality.fifth == "augmented" and quality.seventh is None else "major"
 
 
 def same_color(heard: frozenset[Color], quality: Quality) -> bool:
-    """Whether a written quality says the chord's color; V7 is no fault where V has no seventh."""
+    """Whether a written quality says the chord's color.
+
+    V7 is no fault where V has no seventh; a minor chord with a major seventh is minor too.
+    """
     mine = color(quality)
-    if mine in heard:
+    if mine in heard or (mine == "minor-major" and "minor" in heard):
         return True
     bare = quality.seventh is None and not quality.sixth
     return mine == "major" and bare and "dominant" in heard
@@ -72,7 +76,9 @@ def colors_of(text: str) -> frozenset[Color] | None:
     if re.match(r"[mM](?!a|i|A|I)", text):  # m7 and M7 are one where case says nothing
         found |= {"minor", "major"} if text[:1] == "M" else {"minor"}
     elif re.match(r"maj|ma|Δ|△", text, re.IGNORECASE):
-        found &= {"major", "augmented"}
+        found &= {"major", "augmented", "minor-major"}
+    elif "minor-major" in found:
+        found.add("minor")
     return frozenset(found) or None
 
 

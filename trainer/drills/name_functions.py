@@ -19,6 +19,8 @@ from trainer.drills.rungs import DrillError, Rung, find_rung
 from trainer.harmony.cadence import CADENCE, CADENCES, CadenceType, find_cadence
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.harmony.numeral import PLAIN_DEGREES, Numeral, parse_numeral
+from trainer.harmony.pitch import NoteName
+from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.heard import heard
 from trainer.voicing.leading import voice
 
@@ -222,7 +224,8 @@ def mark(
     else:
         assert answer.row is not None
         given, row = answer.row, None
-    best = max((_parts(question, given, right) for right in question.accepted), key=_sum)
+    picks = None if row is None else tuple(map(parse_numeral, row))
+    best = max((_parts(question, given, right, picks) for right in question.accepted), key=_sum)
     picked_wrong = row is not None and row not in question.accepted
     return marked(
         question, best, picked_wrong=picked_wrong, answer_s=answer_s, sound_s=sound_s, helps=helps,
@@ -243,20 +246,29 @@ def _sum(parts: Sequence[MarkedPart]) -> float:
     return sum(one.credit * one.weight for one in parts)
 
 
-def _parts(question: Question, given: Sequence[HeardChord], right: Row) -> tuple[MarkedPart, ...]:
+def _parts(
+    question: Question, given: Sequence[HeardChord], right: Row, picks: tuple[Numeral, ...] | None
+) -> tuple[MarkedPart, ...]:
+    """The parts of an answer against one accepted row; `picks` are the chords of a choice."""
     numerals = [_as_numeral(text) for text in right]
     offsets = {
         (chord.degrees[0].semitones - numeral.degree.semitones) % 12 if chord.degrees else None
         for chord, numeral in zip(given, numerals, strict=True)
     }
     shift = next(iter(offsets)) if len(offsets) == 1 else None
-    weights = _weights(question)
-    return tuple(
-        part(label, _rule(question.key.mode, chord, numeral, shift), chord.text, text, weight)
-        for label, chord, numeral, text, weight in zip(
-            question.fields, given, numerals, right, weights, strict=True
-        )
-    )
+    parts = []
+    for place, (chord, numeral, weight) in enumerate(zip(given, numerals, _weights(question), strict=True)):
+        rule = _rule(question.key.mode, chord, numeral, shift)
+        if rule == "right" and picks is not None and not _same_kind(picks[place], numeral):
+            rule = "other-quality"
+        parts.append(part(question.fields[place], rule, chord.text, right[place], weight))
+    return tuple(parts)
+
+
+def _same_kind(one: Numeral, other: Numeral) -> bool:
+    """Whether two chords on one degree can do the same."""
+    root = NoteName("C")
+    return heard(ChordSymbol(root, one.quality)).kind == heard(ChordSymbol(root, other.quality)).kind
 
 
 def _weights(question: Question) -> tuple[float, ...]:

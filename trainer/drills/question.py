@@ -89,6 +89,16 @@ class Question:
     """Bare degrees are no full answer: no rung asks for that yet."""
     broken: Broken | None = None
 
+    @property
+    def voicing(self) -> str:
+        """How it is voiced, for the log: `shells with bass`."""
+        return f"{self.style} {'with' if self.with_bass else 'without'} bass"
+
+    @property
+    def correct(self) -> str:
+        """The right answer as the house writes it."""
+        return " ".join(self.accepted[0])
+
     def performance(self, helps: Sequence[str] = ()) -> Performance:
         """What sounds: as asked, or as the helps change it. Raises DrillError for an unknown help."""
         return perform(self, self.chords, self.beats, helps, "question")
