@@ -18,7 +18,7 @@ MOST_TIMES = 999
 
 _LINE_END = re.compile(r"\r\n|\n|\r")
 _COMMENT = re.compile(r"^\s*#|(?<=\s)#(?=\s|$)")
-_BARLINE = re.compile(r"[|:]*\|(?:[|:]+|\])?|:+")
+_BARLINE = re.compile(r"[|:]+(?:(?<=\|)\][|:]*)?")
 _TIMES = re.compile(r"\s*[xX](\d+)(?=[\s|:{\[]|$)")
 _UNTIL_CLOSED = {"{": re.compile(r"[^}|]*"), "[": re.compile(r"[^]|]*")}
 _WORD_ENDS = "|:{}[]"

@@ -68,7 +68,7 @@ class _Reader:
         self.body.finish()
         chart = self.chart()
         order = order_of(chart)
-        faults = {*self.faults, *self.body.faults, *order.faults}
+        faults = dict.fromkeys((*self.faults, *self.body.faults, *order.faults))
         if faults:
             raise TextError(self.file, tuple(sorted(faults, key=lambda fault: (fault.line, fault.column))))
         return replace(chart, remarks=(*self.remarks, *order.remarks))

@@ -97,9 +97,8 @@ class _Walk:
         repeat = self.open or self.implicit(index, "[", "an ending without a repeat of its own")
         if repeat.endings and not repeat.closed:
             start, earlier = repeat.endings[-1]
-            line, column = self.bars[index - 1].place_of(":|")
-            told = f"the end of ending {_told(earlier)} without `:|`"
-            self.faults.append(Fault(line, column, told, "`:|` before the next ending"))
+            told = f"ending {_told(passes)} while ending {_told(earlier)} has no `:|`"
+            self.fault(index, "[", told, "`:|` at the end of the ending before")
             repeat.ends.append(max(start, index - 1))
         elif repeat.ends and not repeat.endings:
             expected = "an ending for pass 1 as well, before `:|`"

@@ -22,3 +22,17 @@ class DrillOptions:
     def chooses(self) -> bool:
         """Whether the player fixed what is asked, so that today's plan is left alone."""
         return bool(self.types or self.kinds or self.rung or self.count)
+
+
+@dataclass(frozen=True, slots=True)
+class PlayOptions:
+    """Options of `keyfarer play`."""
+
+    file: str
+    to: str | None = None
+    what: str = "chart"
+    tempo: float | None = None
+    key: str | None = None
+    bars: str | None = None
+    choruses: int = 1
+    count_in: bool = True

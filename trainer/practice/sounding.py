@@ -67,6 +67,11 @@ class Loudspeaker:
             self._output = None
 
     @property
+    def playhead_s(self) -> float | None:
+        """Where in the sound the listener is; None when nothing sounds."""
+        return None if self._output is None else self._output.playhead_s
+
+    @property
     def volume_db(self) -> float:
         """How far the sound is turned down."""
         return self._volume_db
