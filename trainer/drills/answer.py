@@ -15,6 +15,9 @@ from trainer.drills.question import Question, Row
 from trainer.errors import KeyfarerError
 from trainer.harmony.numeral import parse_numeral
 
+AWAITED = "awaited key"
+"""The field that asks for the awaited key."""
+
 LONGEST = 400
 """Characters of an answer that are looked at."""
 
@@ -95,10 +98,18 @@ def pick(question: Question, choice: int) -> Answer:
 
 
 def what_is_accepted(question: Question) -> str:
-    """What may be typed to fill the blanks, in one sentence."""
-    count = len(question.blanks)
+    """What may be typed as an answer, in a sentence or two."""
     if question.choices is not None:
-        return f"Type {_numbers(len(question.choices))} to pick a row."
+        return f"Type {_numbers(len(question.choices))} to pick an answer."
+    if question.broken is not None:
+        ask = "Type `no`, or `yes` with chord and distance: `yes 3 up a half step`, `yes 3 +1` or `yes 3 b2`."
+        if AWAITED not in question.fields:
+            return ask
+        return (
+            ask
+            + " Then the awaited key, as a degree of the given one or by name: `yes 3 b2 IV`, `yes 3 b2 F`."
+        )
+    count = len(question.blanks)
     blanks = "1 blank" if count == 1 else f"{count} blanks"
     return f"Fill {blanks} with degrees, such as `2 5 1` or `ii7 V7 Imaj7`; `?` leaves one out."
 

@@ -8,14 +8,11 @@ left out, not an error.
 
 import re
 
-from trainer.drills.answer import Answer, AnswerError, Caught, cleaned, picked
+from trainer.drills.answer import AWAITED, Answer, AnswerError, Caught, cleaned, picked, what_is_accepted
 from trainer.drills.distances import read_distance
 from trainer.drills.heard import degree_from
 from trainer.drills.question import Question
 from trainer.harmony.key import KeyNameError, parse_key
-
-AWAITED = "awaited key"
-"""The field that asks for the awaited key."""
 
 _YES = re.compile(r"(?:yes|yep|yeah|y)\b[\s,.;:]*", re.IGNORECASE)
 _NO = re.compile(
@@ -30,20 +27,6 @@ _CHORD = re.compile(
 _AWAITED = re.compile(
     r"(?:^|[\s,;])(?:awaited|awaiting|expected|instead of)\b(?:\s+key)?[\s:,]*(?:is|was)?\s*", re.IGNORECASE
 )
-
-
-def what_is_accepted(question: Question) -> str:
-    """What may be typed, in one or two sentences."""
-    if question.choices is not None:
-        count = len(question.choices)
-        return f"Type a number from 1 to {count} to pick an answer."
-    ask = "Type `no`, or `yes` with chord and distance: `yes 3 up a half step`, `yes 3 +1` or `yes 3 b2`"
-    if AWAITED in question.fields:
-        return (
-            ask
-            + ". Then the awaited key, as a degree of the given one or by name: `yes 3 b2 IV`, `yes 3 b2 F`."
-        )
-    return ask + "."
 
 
 def read(question: Question, text: str) -> Answer:

@@ -11,8 +11,7 @@ from itertools import pairwise
 from random import Random
 
 from trainer.drills import catch_answer, material
-from trainer.drills.answer import Answer, Caught
-from trainer.drills.catch_answer import AWAITED
+from trainer.drills.answer import AWAITED, Answer, Caught
 from trainer.drills.distances import distance_text, short_way
 from trainer.drills.interrupted import PLACE, Passage, distance_between, some_passage
 from trainer.drills.mark import Mark, MarkedPart, marked, part

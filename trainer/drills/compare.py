@@ -23,7 +23,8 @@ USUAL: Mapping[Mode, Mapping[int, str]] = MappingProxyType(
 SOUNDS: Mapping[Color, str] = MappingProxyType(
     {
         "major": "maj7", "minor": "m7", "minor-major": "mMaj7", "dominant": "7",
-        "half-diminished": "m7b5", "diminished": "dim7", "augmented": "aug", "suspended": "7sus4", "open": "5",
+        "half-diminished": "m7b5", "diminished": "dim7", "augmented": "aug",
+        "suspended": "7sus4", "open": "5",
     }
 )  # fmt: skip
 """What is played for a color."""

@@ -16,7 +16,7 @@ from trainer.drills.rungs import Rung, lengths
 from trainer.harmony.cadence import CadenceType, formula_for
 from trainer.harmony.interval import between
 from trainer.harmony.key import Key, Mode
-from trainer.harmony.numeral import chord_of_any, numeral_of, parse_any
+from trainer.harmony.numeral import Numeral, chord_of_any, numeral_of, parse_any
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Analysis, FoundCadence
 
@@ -57,10 +57,22 @@ def table_row(
     """One way to play a cadence: its formula half of the time, else a variant, toward any of its degrees."""
     degree = rng.choice(cadence.degrees) if cadence.degrees else None
     variant = None
-    fitting = [n for n, row in enumerate(cadence.variants) if any_length or len(row) == len(cadence.formula)]
+    fitting = [
+        n
+        for n, row in enumerate(cadence.variants)
+        if (any_length or len(row) == len(cadence.formula)) and _in_mode(row, cadence.mode)
+    ]
     if fitting and rng.random() < 0.5:
         variant = rng.choice(fitting)
     return formula_for(cadence, degree, variant), degree, variant
+
+
+def _in_mode(row: Sequence[str], mode: Mode) -> bool:
+    """Whether a row that begins at home begins in the mode of the key that is given."""
+    first = parse_any(row[0])
+    if mode == "major" or not isinstance(first, Numeral) or first.degree.semitones != 0:
+        return True
+    return first.quality.third == "minor"
 
 
 def spelled(row: Sequence[str], key: Key) -> tuple[tuple[ChordSymbol, ...], tuple[str, ...]]:

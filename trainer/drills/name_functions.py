@@ -196,6 +196,8 @@ def _explanation(cadence: CadenceType, stretch: Stretch, right: Row) -> str:
     for other in cadence.taken_for:
         rows = [row for unit, _, row in ambiguity.table_rows(len(right)) if unit == other]
         near = [row for row in rows if sum(a != b for a, b in zip(row, right, strict=True)) == 1]
+        if cadence.degrees:  # toward the same degree
+            near = [row for row in near if row[-1] == right[-1]]
         if near:
             at = next(n for n in range(len(right)) if near[0][n] != right[n])
             there = stretch.chords[stretch.blanks[at]].text

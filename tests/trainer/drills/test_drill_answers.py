@@ -102,7 +102,7 @@ def test_a_row_that_fits_several_choices_is_asked_back() -> None:
 def test_a_row_that_is_no_choice_is_asked_back() -> None:
     """A readable row that isn't offered is not marked."""
     question = first_where("name-functions", "plagal", 1, lambda q: len(q.blanks) == 2)
-    with pytest.raises(AnswerError, match=r"none of the choices\. Type 1, 2 or 3"):
+    with pytest.raises(AnswerError, match=r"none of the choices\. Type 1, 2 or 3 to pick an answer"):
         kinds.read_answer(question, "b2 #4")
 
 

@@ -91,10 +91,7 @@ def test_choices_of_interruptions(unit: str, rung: int, seed: int) -> None:
     ],
 )
 def test_rootless_voicings_fit_more_than_one_chord(notes: str, symbol: str, expected: bool) -> None:
-    """What the trade knows: a rootless Dm9 is Fmaj7, a V7alt is bII9, a diminished seventh has four roots.
-
-    Common practice, no source.
-    """
+    """A rootless Dm9 is Fmaj7, V7alt is bII9, a dim7 has four roots (common practice, no source)."""
     heard = Sounding(
         None, frozenset(parse_chord(name).root.pitch_class for name in notes.split()), rooted=False
     )

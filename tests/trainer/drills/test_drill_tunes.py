@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.trainer.drills.drilling import SLIPWAY, WALTZ, marked, material, seeds
+from tests.trainer.drills.drilling import PAIRS, SLIPWAY, WALTZ, marked, material, seeds
+from trainer.charts.library import exercise_tunes
 from trainer.drills import kinds
 from trainer.drills.compare import heard_answer
 from trainer.drills.rungs import DrillError
@@ -96,3 +97,19 @@ def test_a_cadence_can_be_heard_without_its_interruption(seed: int) -> None:
     played = heard_answer(question, kinds.read_answer(question, "no"))
     left_out = len(question.broken.chords) if question.broken.breaks_in else 0
     assert len(question.chords) - left_out == len(played.chords)
+
+
+@pytest.mark.parametrize("id", [id for id, _ in exercise_tunes()])
+def test_the_exercise_tunes_give_phrases(id: str) -> None:
+    """Whatever an exercise tune holds can be asked: at most eight bars, the asked chords in it, and sounding."""
+    tune = material(dict(exercise_tunes())[id].read_text(encoding="utf-8"), id)
+    pairs = [pair for pair in PAIRS if kinds.KINDS[pair[0]].stretches(pair[1], tune)]
+    assert pairs
+    for kind, unit in pairs:
+        for seed in range(3):
+            question = kinds.build(kind, unit, 5, seed, tune)
+            bars = sum(question.beats) / question.meter.beats
+            assert 0 < bars <= 8
+            assert bool(question.blanks) == (kind == "name-functions")
+            assert len(question.chords) <= len(question.performance().chords)
+            assert marked(question, question.correct).exact
