@@ -23,6 +23,8 @@ RECENT_ENOUGH = 10
 """Answers before that share means anything."""
 REOPENED_AFTER_DAYS = 7
 """After so many days without a new unit one comes whatever the share."""
+FIRST_TYPES = 3
+"""So many types of the course's beginning are met at once, whatever builds on what."""
 NEW_A_DAY = 3
 """New units a day at most."""
 RESTING_KINDS = 2
@@ -200,6 +202,10 @@ def _new_units(
     if met_here and (day - max(met_here)).days >= REOPENED_AFTER_DAYS:
         sure = next_new(model, units, course_order, at_utc)
         return (sure or next_new(model, units, course_order, at_utc, sure_from=0.0))[:1], None
+    if len(met_here) < FIRST_TYPES:
+        # One type alone can't be told from anything, so the first ones come together.
+        unmet = (name for name in course_order if name in units and units[name].kinds)
+        return tuple(name for name in unmet if name not in model.met)[: FIRST_TYPES - len(met_here)], None
     accuracy = model.recent_accuracy
     enough = accuracy is None or len(model.recent) < RECENT_ENOUGH or accuracy >= NEW_FROM
     if len(met_here) >= 2 and not enough:

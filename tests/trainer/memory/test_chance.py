@@ -62,11 +62,9 @@ def surprise(p: float, credit: float) -> float:
 
 @pytest.mark.parametrize(("share", "off", "growth"), [(0.75, 0.03, 0.0), (0.70, 0.04, 0.03)])
 def test_it_predicts_a_simulated_player(share: float, off: float, growth: float) -> None:
-    """Of what can be known beyond a running mean it finds a share; its percentages come true within `off`.
-
-    The likelihoods of eight players, each after 150 trials, between the running mean of the answers (0) and
-    the true chances (1); between low and high the truth lies as often as they say, or more often.
-    """
+    """Of what can be known beyond a running mean it finds a share; its percentages come true within `off`."""
+    # Likelihoods of eight players, each after 150 trials: those of the running mean of the answers count as 0,
+    # those of the true chances as 1. Between low and high the truth lies as often as they say, or more often.
     modelled = constant = truth = 0.0
     within, count, bins = 0, 0, [[0.0, 0.0] for _ in range(10)]
     for seed in range(8):

@@ -255,7 +255,7 @@ def test_guide_tones_and_bass_sound_alone() -> None:
 @given(plain_passages, st.integers(40, 320), st.sampled_from(["straight", "swing"]), st.booleans())
 @settings(max_examples=50)
 def test_notes_and_chords_agree(symbols: list[ChordSymbol], tempo: int, feel: str, with_bass: bool) -> None:
-    """Every note lies inside a chord and is of its voicing or its bass's fifth; each chord begins with one."""
+    """Every note lies in a chord and is of its voicing or its bass's fifth; each chord begins with one."""
     line = "| " + " | ".join(symbol.text for symbol in symbols) + " |"
     played = perform_chart(bars(line, feel=feel, tempo=str(tempo)), with_bass=with_bass)
     for chord in played.chords:

@@ -1,0 +1,83 @@
+"""How much faster than real time a chart is rendered and leveled: one core, one BLAS thread, stereo."""
+
+import time
+from collections.abc import Callable
+
+import pytest
+from threadpoolctl import threadpool_limits
+
+from synth import render as render_module
+from synth.level import leveled
+from synth.render import render
+from synth.score import Score
+from tests.synth.scores import RATE, comping
+
+SECONDS = 48
+
+ROUNDS = 30
+"""The best round counts: other work on the machine only ever makes one slower."""
+
+
+def best_s(work: Callable[[], object], rounds: int = ROUNDS) -> float:
+    """The shortest time that the work took."""
+    times = []
+    with threadpool_limits(limits=1):
+        for _ in range(rounds):
+            began = time.perf_counter()
+            work()
+            times.append(time.perf_counter() - began)
+    return min(times)
+
+
+@pytest.fixture(scope="module")
+def music() -> Score:
+    """48 s of comping: a four-note chord each half bar at 120, bass in quarters, velocities and roots at random."""
+    return comping(SECONDS)
+
+
+def test_rendering_against_real_time(music: Score, capsys: pytest.CaptureFixture[str]) -> None:
+    """48 s of stereo comping are rendered 1,000 times faster than they last."""
+    ratio = SECONDS / best_s(lambda: render(music))
+    with capsys.disabled():
+        print(f"\nrendering: {ratio:.0f} times real time")
+    assert ratio >= 1000
+
+
+def test_rendering_with_nothing_reused(
+    music: Score, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Even with every note's tables built anew it stays far ahead of real time."""
+    mix = render_module._mix
+
+    def built_anew(planar, span, notes, tables, rate):  # type: ignore[no-untyped-def]
+        fresh = {
+            (note.part, note.midi): render_module._tables(
+                tables[note.part, note.midi].found, -(-span.frames // render_module.BLOCK), rate
+            )
+            for note in notes
+        }
+        mix(planar, span, notes, fresh, rate)
+
+    monkeypatch.setattr(render_module, "_mix", built_anew)
+    ratio = SECONDS / best_s(lambda: render(music))
+    with capsys.disabled():
+        print(f"\nrendering, nothing reused: {ratio:.0f} times real time")
+    assert ratio >= 500
+
+
+def test_leveling_against_real_time(music: Score, capsys: pytest.CaptureFixture[str]) -> None:
+    """Loudness, true peak and gain together cost less than a 300th of the sound's length."""
+    sound = render(music)
+    ratio = SECONDS / best_s(lambda: leveled(sound, RATE))
+    with capsys.disabled():
+        print(f"\nleveling: {ratio:.0f} times real time")
+    assert ratio >= 300
+
+
+def test_a_question_is_ready_at_once(capsys: pytest.CaptureFixture[str]) -> None:
+    """Four seconds of a question are rendered and leveled within a 200th of their length."""
+    question = comping(4)
+    ratio = 4 / best_s(lambda: leveled(render(question), RATE))
+    with capsys.disabled():
+        print(f"\na question, rendered and leveled: {ratio:.0f} times real time, {4000 / ratio:.1f} ms")
+    assert ratio >= 200

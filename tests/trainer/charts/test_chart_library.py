@@ -1,0 +1,141 @@
+"""Finding charts: files, folders, standard input, exercise tunes; what is wrong never stops the others."""
+
+import io
+import os
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from trainer.charts.library import ChartSource, exercise_tunes, find_charts, load
+from trainer.errors import TextError
+
+
+@pytest.fixture
+def tunes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with charts, other files and folders, which is the current one."""
+    for name, text in {
+        "b.chart": "title: Brick Lane Lock\n| C |",
+        "a.chart": "| Hm7 |",
+        "notes.txt": "| D |",
+        ".hidden.chart": "| E |",
+        "deep/er/c.CHART": "title: Cove\n| F |",
+        "deep/d.chart": "title: Dune\n| G |",
+        ".git/x.chart": "| A |",
+        "empty/readme.txt": "nothing",
+    }.items():
+        path = tmp_path / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def names_of(*arguments: str) -> list[str]:
+    """The names of what is found, an error as its file with a `!` before it."""
+    return [
+        found.name if isinstance(found, ChartSource) else f"!{found.file}" for found in find_charts(arguments)
+    ]
+
+
+def test_folder_is_walked_in_order(tunes: Path) -> None:
+    """Charts come sorted, with those of folders below, without hidden ones."""
+    expected = ["a.chart", "b.chart", os.path.join("deep", "d.chart"), os.path.join("deep", "er", "c.CHART")]
+    assert expected == names_of(".")
+
+
+def test_arguments_keep_their_order(tunes: Path) -> None:
+    """A file may have any suffix, and may be named twice."""
+    assert ["notes.txt", "b.chart", "-", "b.chart"] == names_of("notes.txt", "b.chart", "-", "b.chart")
+
+
+def test_what_is_wrong_stands_among_the_others(tunes: Path) -> None:
+    """A missing file, an empty folder, an empty name and a bad one don't stop the rest."""
+    assert ["!gone.chart", "b.chart", "!empty", "!", "!x\0y", "b.chart"] == names_of(
+        "gone.chart", "b.chart", "empty", "", "x\0y", "b.chart"
+    )
+
+
+def test_bad_chart_does_not_stop_the_folder(tunes: Path) -> None:
+    """Each source is loaded on its own."""
+    titles = []
+    for source in find_charts(["."]):
+        assert isinstance(source, ChartSource)
+        try:
+            titles.append(load(source).title)
+        except TextError as error:
+            titles.append(f"!{error.file}")
+    assert ["!a.chart", "Brick Lane Lock", "Dune", "Cove"] == titles
+
+
+def test_folder_without_charts_says_so(tunes: Path) -> None:
+    """The message names the suffix that was looked for."""
+    (found,) = find_charts(["empty"])
+    assert isinstance(found, TextError)
+    assert "`.chart`" in str(found)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")
+def test_links_in_a_circle_end(tunes: Path) -> None:
+    """A folder that links to itself is walked once."""
+    (tunes / "deep" / "loop").symlink_to(tunes)
+    assert 4 == len(names_of("."))
+
+
+def test_standard_input_is_read_from_the_stream() -> None:
+    """`-` reads bytes of UTF-8 with the same limits as a file."""
+    chart = load("-", stdin=io.BytesIO("title: Föhr\n| C |".encode()))
+    assert ("Föhr", "-") == (chart.title, chart.file)
+    with pytest.raises(TextError, match="not UTF-8"):
+        load("-", stdin=io.BytesIO(b"| \xe9 |"))
+    with pytest.raises(TextError, match="more than"):
+        load("-", stdin=io.BytesIO(b"#" * 2_000_000))
+
+
+def test_exercise_is_found_by_its_id() -> None:
+    """A bare id finds the tune that came with the program; its chart is named by it."""
+    ids = [name for name, _ in exercise_tunes()]
+    assert ids == sorted(ids)
+    assert len(ids) == len(set(ids)) > 0
+    assert ids == names_of(*ids)
+    chart = load(ids[0])
+    assert ids[0] == chart.file
+    assert chart.sections
+
+
+def test_file_goes_before_an_exercise_of_its_name(tunes: Path) -> None:
+    """What lies in the current folder is what is meant."""
+    name = exercise_tunes()[0][0]
+    Path(name).write_text("title: My own\n| C |", encoding="utf-8")
+    assert "My own" == load(name).title
+
+
+def test_near_miss_is_pointed_out(tunes: Path) -> None:
+    """A misspelled exercise gets the right one as a hint."""
+    name = exercise_tunes()[0][0]
+    with pytest.raises(TextError, match=f"did you mean the exercise `{name}`"):
+        load(name[:-1])
+    with pytest.raises(TextError, match="no such file"):
+        load("zzzz")
+
+
+def test_folder_is_no_chart(tunes: Path) -> None:
+    """Loading a folder as a chart is told."""
+    with pytest.raises(TextError, match="a folder"):
+        load("deep")
+
+
+def test_tunes_may_lie_in_an_archive(tmp_path: Path) -> None:
+    """The shipped tunes needn't be files on the disk."""
+    archive = tmp_path / "tunes.zip"
+    with zipfile.ZipFile(archive, "w") as packed:
+        packed.writestr("tunes/weir.chart", "title: Weir\n| C |")
+        packed.writestr("tunes/README.md", "no chart")
+    ((name, place),) = exercise_tunes(zipfile.Path(archive, "tunes/"))
+    assert "weir" == name
+    assert "Weir" == load(ChartSource(name, place)).title
+
+
+def test_no_tunes_are_no_error(tmp_path: Path) -> None:
+    """A folder that isn't there has no tunes."""
+    assert () == exercise_tunes(tmp_path / "none")
