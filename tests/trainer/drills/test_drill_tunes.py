@@ -101,11 +101,9 @@ def test_a_cadence_can_be_heard_without_its_interruption(seed: int) -> None:
 
 @pytest.mark.parametrize("id", [id for id, _ in exercise_tunes()])
 def test_the_exercise_tunes_give_phrases(id: str) -> None:
-    """Whatever an exercise tune holds can be asked: at most eight bars, the asked chords in it, and sounding."""
+    """Whatever an exercise tune holds can be asked: at most eight bars, with the asked chords, sounding."""
     tune = material(dict(exercise_tunes())[id].read_text(encoding="utf-8"), id)
-    pairs = [pair for pair in PAIRS if kinds.KINDS[pair[0]].stretches(pair[1], tune)]
-    assert pairs
-    for kind, unit in pairs:
+    for kind, unit in [pair for pair in PAIRS if kinds.KINDS[pair[0]].stretches(pair[1], tune)]:
         for seed in range(3):
             question = kinds.build(kind, unit, 5, seed, tune)
             bars = sum(question.beats) / question.meter.beats
@@ -113,3 +111,11 @@ def test_the_exercise_tunes_give_phrases(id: str) -> None:
             assert bool(question.blanks) == (kind == "name-functions")
             assert len(question.chords) <= len(question.performance().chords)
             assert marked(question, question.correct).exact
+
+
+def test_most_types_have_a_phrase_in_the_exercise_tunes() -> None:
+    """Three of four units, interruptions among them, can be asked inside a tune that ships with the program."""
+    tunes = [material(path.read_text(encoding="utf-8"), id) for id, path in exercise_tunes()]
+    found = {pair for pair in PAIRS if any(kinds.KINDS[pair[0]].stretches(pair[1], tune) for tune in tunes)}
+    assert len(found) >= 0.75 * len(PAIRS)
+    assert any(kind == "catch-interruption" for kind, _ in found)
