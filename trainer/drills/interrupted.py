@@ -120,13 +120,26 @@ def look_alike(shape: InterruptedShape, awaited: Key, distance: int, rng: Random
     return Passage(chords, centers, Broken(awaited, foreign, False, turned, story), shape)
 
 
+def distances_of(shape: InterruptedShape) -> tuple[int, ...]:
+    """The distances at which nothing of the foreign cadence could have been meant by what was prepared.
+
+    A lone ii is iii or iv of the keys a whole step and a minor third below, and leads into their cadence; a
+    V falls a fifth into the ii of the key a whole step below (common practice, no source).
+    """
+    if shape.before[-1].startswith("ii"):
+        meant = {9, 10}
+    else:
+        meant = {10} if shape.foreign[0].startswith("ii") else set()
+    return tuple(distance for distance in shape.distances if distance not in meant)
+
+
 def some_passage(cadence: CadenceType, awaited: Key, breaks_in: bool, easy: bool, rng: Random) -> Passage:
     """An interrupted cadence of one type, or what looks like it; easy is the type's first shape only."""
     variant = None
     if not easy and cadence.variants and rng.random() < 0.5:
         variant = rng.randrange(len(cadence.variants))
     shape = interruption_of(cadence, variant)
-    distance = rng.choice(shape.distances)
+    distance = rng.choice(distances_of(shape))
     if breaks_in:
         return interrupted(shape, awaited, distance)
     return look_alike(shape, awaited, distance, rng)

@@ -8,7 +8,7 @@ from tests.trainer.drills.drilling import CATCHING, first_where, seeds
 from trainer.drills import kinds
 from trainer.drills.answer import AnswerError
 from trainer.drills.distances import read_distance
-from trainer.drills.interrupted import IN_TURN, PLAIN
+from trainer.drills.interrupted import IN_TURN, PLAIN, distances_of
 from trainer.harmony.cadence import CADENCE
 from trainer.harmony.numeral import numeral_of
 
@@ -125,3 +125,15 @@ def test_choices_can_be_typed_too(unit: str, rung: int, seed: int) -> None:
         kinds.read_answer(question, "yes")
     with pytest.raises(AnswerError, match="There is no choice 7"):
         kinds.read_answer(question, "7")
+
+
+@pytest.mark.parametrize("unit", CATCHING)
+def test_no_preparation_leads_into_the_foreign_key(unit: str) -> None:
+    """A lone ii is never iii or iv of the key that breaks in, and a V never falls into its ii (no source)."""
+    for shape in CADENCE[unit].shapes:
+        assert len(distances_of(shape)) >= 6
+        for distance in distances_of(shape):
+            if shape.before[-1] == "ii7":
+                assert (2 - distance) % 12 not in (4, 5)
+            elif shape.foreign[0] == "ii7":
+                assert (distance + 2) % 12 != 0

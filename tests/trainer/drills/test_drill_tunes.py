@@ -114,7 +114,7 @@ def test_the_exercise_tunes_give_phrases(id: str) -> None:
 
 
 def test_most_types_have_a_phrase_in_the_exercise_tunes() -> None:
-    """Three of four units, interruptions among them, can be asked inside a tune that ships with the program."""
+    """Three of four units, interruptions among them, can be asked inside an exercise tune."""
     tunes = [material(path.read_text(encoding="utf-8"), id) for id, path in exercise_tunes()]
     found = {pair for pair in PAIRS if any(kinds.KINDS[pair[0]].stretches(pair[1], tune) for tune in tunes)}
     assert len(found) >= 0.75 * len(PAIRS)
