@@ -1,0 +1,88 @@
+"""Every action of the terminal app, once: its key, its words and the screens where it holds.
+
+Bindings, the line of keys at the foot of a screen and the help are all made from this table.
+Where an answer is typed, letters belong to the answer, so actions there have function keys.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from textual.binding import Binding, BindingType
+
+TODAY, DRILL, TOLD, SUMMARY, PROGRESS, LEVEL, HELP = (
+    "today", "drill", "told", "summary", "progress", "level", "help",
+)  # fmt: skip
+
+SCREENS = {
+    TODAY: "Today",
+    DRILL: "A question",
+    TOLD: "The answer",
+    SUMMARY: "What it came to",
+    PROGRESS: "Progress",
+    LEVEL: "Listening level",
+    HELP: "Help",
+}
+"""Each screen and its name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing that a player can do."""
+
+    id: str
+    """The method `action_<id>` of the screen does it."""
+    key: str
+    """As Textual names it."""
+    shown: str
+    """The key as players read it."""
+    word: str
+    """In the line of keys."""
+    about: str
+    """In the help."""
+    screens: tuple[str, ...]
+    in_line: bool = True
+    """Shown in the line of keys; help shows all."""
+
+
+ACTIONS: tuple[Action, ...] = (
+    Action("begin", "enter", "Enter", "begin", "Begin today's questions.", (TODAY,)),
+    Action("progress", "p", "P", "progress", "See how far each type is.", (TODAY, SUMMARY)),
+    Action("level", "l", "L", "level", "Set the listening level.", (TODAY,)),
+    Action("theme", "t", "T", "light or dark", "Change between dark and light.", (TODAY,), in_line=False),
+    Action("again", "f2", "F2", "again", "Hear it once more (space bar too, while nothing is typed).", (DRILL,)),
+    Action("slower", "f3", "F3", "slower", "Hear it slower.", (DRILL,)),
+    Action("bass", "f4", "F4", "bass", "Hear the bass alone.", (DRILL,)),
+    Action("guide", "f5", "F5", "guide tones", "Hear the guide tones alone.", (DRILL,)),
+    Action("arpeggio", "f6", "F6", "arpeggio", "Hear the chords note by note.", (DRILL,)),
+    Action("key", "f7", "F7", "key first", "Hear the key first.", (DRILL,)),
+    Action("skip", "f8", "F8", "skip", "Pass the question over; it counts as not heard.", (DRILL,)),
+    Action("go_on", "enter", "Enter", "next", "Go on to the next question.", (TOLD,)),
+    Action("hear_right", "space", "Space", "as it was", "Hear the question again.", (TOLD,)),
+    Action("hear_mine", "m", "M", "as I said", "Hear the stretch as you answered it.", (TOLD,)),
+    Action("slip", "s", "S", "a slip", "Say that the answer was a slip of the finger; it won't count.", (TOLD,)),
+    Action("stop", "escape", "Esc", "stop", "End here; every answer is kept.", (DRILL, TOLD)),
+    Action("louder", "up", "Up", "louder", "Turn the sound up.", (LEVEL,)),
+    Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
+    Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
+    Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
+    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY)),
+    Action("today", "enter", "Enter", "today", "Go back to today.", (SUMMARY,)),
+    Action("help", "f1", "F1", "help", "What the keys do here.", (TODAY, DRILL, TOLD, SUMMARY, PROGRESS, LEVEL)),
+    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, PROGRESS)),
+)
+"""The registry."""
+
+
+def actions_on(screen: str) -> tuple[Action, ...]:
+    """The actions of a screen, in order."""
+    return tuple(action for action in ACTIONS if screen in action.screens)
+
+
+def bindings_on(screen: str) -> list[BindingType]:
+    """The bindings of a screen."""
+    return [Binding(action.key, action.id, action.word, show=False, priority=False) for action in actions_on(screen)]
+
+
+def key_line(actions: Iterable[Action]) -> str:
+    """The line of keys at the foot of a screen."""
+    return "   ".join(f"{action.shown} {action.word}" for action in actions if action.in_line)

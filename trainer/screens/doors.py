@@ -1,0 +1,55 @@
+"""What the app is given: settings, store, sound, clock, chance; in tests their twins."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from random import Random
+
+from trainer.drills.material import TuneMaterial
+from trainer.memory.plan import Plan
+from trainer.memory.store import Store
+from trainer.practice.clock import Clock, today
+from trainer.practice.items import FromPlan, Items
+from trainer.practice.session import Session
+from trainer.practice.sounding import Sounding
+from trainer.practice.today import todays
+from trainer.settings import Settings, Value, save
+
+
+@dataclass(slots=True)
+class Doors:
+    """Everything outside of the screens."""
+
+    settings: Settings
+    settings_file: Path
+    store: Store
+    sounding: Sounding
+    clock: Clock
+    rng: Random
+    tunes: Callable[[], Sequence[TuneMaterial]]
+    chosen: Callable[[], Items] | None = None
+    """What the player fixed on the command line; None is today's plan."""
+    minutes: int | None = None
+
+    def day(self) -> date:
+        """The practice day."""
+        return today(self.clock, self.settings.day_ends_hour)
+
+    def plan(self) -> Plan:
+        """Today's plan."""
+        return todays(self.store, self.settings, self.clock, self.minutes)
+
+    def session(self) -> Session:
+        """A new session over today's plan, or over what was fixed."""
+        if self.chosen is not None:
+            seconds = None if self.minutes is None else 60.0 * self.minutes
+            items: Items = self.chosen()
+        else:
+            seconds = 60.0 * (self.minutes or self.settings.minutes)
+            items = FromPlan(self.plan())
+        return Session(self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds)
+
+    def keep(self, **changes: Value) -> None:
+        """Save settings. Raises SettingsError."""
+        self.settings = save(self.settings_file, **changes)

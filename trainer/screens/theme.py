@@ -1,0 +1,33 @@
+"""The look: two quiet themes, evening and paper. Text stands at 7:1 or better against its ground."""
+
+from textual.theme import Theme
+
+EVENING = Theme(
+    name="evening",
+    primary="#d9b26f",
+    secondary="#8fb3c9",
+    accent="#d9b26f",
+    foreground="#ece6da",
+    background="#191b20",
+    surface="#20232a",
+    panel="#2a2e37",
+    success="#9ccf9a",
+    warning="#e3c078",
+    error="#eba292",
+    dark=True,
+)
+PAPER = Theme(
+    name="paper",
+    primary="#6b4410",
+    secondary="#1f4a63",
+    accent="#6b4410",
+    foreground="#23201a",
+    background="#f6f1e6",
+    surface="#efe8d9",
+    panel="#e4dac6",
+    success="#1d5423",
+    warning="#6b4800",
+    error="#842014",
+    dark=False,
+)
+THEMES = (EVENING, PAPER)
