@@ -41,7 +41,7 @@ def _examples(*lines: str) -> str:
     return "\n\n\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
 
 
-class _Words(click.ParamType):
+class _Words(click.ParamType[str]):
     """A word of a list that is only made when it is needed; completes in the shell."""
 
     name = "word"
@@ -77,7 +77,7 @@ def _kinds() -> list[tuple[str, str]]:
     return [(kind.id, kind.name) for kind in KINDS.values()]
 
 
-class _Charts(click.ParamType):
+class _Charts(click.ParamType[str]):
     """A chart's file, a folder, `-`, or the name of an exercise tune."""
 
     name = "file"
@@ -192,8 +192,8 @@ def play(
 @click.option("--to", metavar="DIR", help="Write questions (sound, MIDI, JSON) in place of asking; nothing is scored.")
 @click.option("--seed", type=int, help="The same seed asks the same questions.")
 @click.option("--count", type=click.IntRange(1, 10_000), help="So many questions.")
-@click.option("--type", "types", multiple=True, type=_Words("ID", _types), help="A cadence type; may be given again.")
-@click.option("--kind", "kinds", multiple=True, type=_Words("KIND", _kinds), help="A kind of drill; may be given again.")
+@click.option("--type", "types", multiple=True, type=_Words("ID", _types), help="A cadence type; again for more.")
+@click.option("--kind", "kinds", multiple=True, type=_Words("KIND", _kinds), help="A kind of drill; again for more.")
 @click.option("--rung", type=click.IntRange(1, 6), help="How hard, 1 to 6; by your answers so far if not given.")
 @click.option("--minutes", type=click.IntRange(1, 180), help="How long; your setting (10) if not given.")
 def drill(
@@ -202,7 +202,7 @@ def drill(
 ) -> int:  # fmt: skip
     """Practise."""
     from trainer.commands.drill import run_drill
-    from trainer.commands.options import DrillOptions
+    from trainer.practice.options import DrillOptions
 
     return run_drill(DrillOptions(plain, to, seed, count, types, kinds, rung, minutes))
 

@@ -5,7 +5,7 @@ The file is only read here and written by `save`, which refuses to touch a file 
 
 import os
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 
@@ -51,8 +51,9 @@ class Rule:
 
 def _between(low: float, high: float, whole: bool = False) -> Callable[[Value], bool]:
     def fits(value: Value) -> bool:
-        kinds: tuple[type, ...] = (int,) if whole else (int, float)
-        return isinstance(value, kinds) and not isinstance(value, bool) and low <= value <= high
+        if isinstance(value, (bool, str)) or (whole and isinstance(value, float)):
+            return False
+        return low <= value <= high
 
     return fits
 
@@ -88,13 +89,8 @@ def read_settings(text: str, file: str) -> Settings:
             faults.append(f"{file}: {name} is {value!r}; expected {rule.expected}")
     if faults:
         raise SettingsError("\n".join([*faults, "Nothing was changed."]))
-    return settings_of(values)
-
-
-def settings_of(values: Mapping[str, Value]) -> Settings:
-    """Settings from values that have been checked."""
-    kinds = {field.name: type(field.default) for field in fields(Settings)}
-    return Settings(**{name: kinds[name](value) for name, value in values.items()})  # type: ignore[arg-type]
+    floats = {"wanted_recall", "a4_hz", "volume_db"}
+    return Settings(**{name: float(value) if name in floats else value for name, value in values.items()})
 
 
 def settings_text(settings: Settings) -> str:

@@ -60,14 +60,14 @@ def _settings() -> Finding:
         settings.load(place)
     except KeyfarerError as error:
         return Finding("settings", False, str(error), serious=True)
-    return Finding("settings", True, str(place) if place.exists() else f"the defaults ({place} is not there).", serious=True)
+    told = f"{place}." if place.exists() else f"The defaults; {place} is not there."
+    return Finding("settings", True, told, serious=True)
 
 
 def _terminal() -> list[Finding]:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        return [
-            Finding("terminal", False, "Input or output is not a terminal.", "keyfarer drill --plain works here all the same")
-        ]
+        told = "Input or output is not a terminal."
+        return [Finding("terminal", False, told, "keyfarer drill --plain works here all the same")]
     columns, lines = shutil.get_terminal_size()
     told = f"{os.environ.get('TERM', 'unknown kind')}, {columns} by {lines}, {sys.stdout.encoding}."
     big = columns >= SMALLEST[0] and lines >= SMALLEST[1]

@@ -6,8 +6,8 @@ from pathlib import Path
 from random import Random, SystemRandom
 
 from trainer import places, settings
-from trainer.commands.options import DrillOptions
 from trainer.errors import KeyfarerError
+from trainer.practice.options import DrillOptions
 
 QUESTIONS = 10
 """Asked where neither a number nor the day's plan says how many."""

@@ -10,9 +10,9 @@ from datetime import date
 from trainer.drills.answer import AnswerError
 from trainer.drills.mark import told as told_lines
 from trainer.drills.question import HELPS
-from trainer.practice.course import name_of
 from trainer.practice.session import Asking, Done, Session, SessionError, Told
-from trainer.practice.summary import Summary, summary
+from trainer.practice.summary import summary
+from trainer.practice.words import summary_lines
 
 WORDS = (*HELPS, "skip", "slip", "compare", "words", "stop")
 """What is understood beside an answer."""
@@ -87,8 +87,8 @@ class _Skin:
     def word(self, word: str) -> bool:
         """Whether the line was a word that helps, and do what it says."""
         if word in HELPS:
-            self.session.hear(word)
-            self.say(f"Helps so far: {', '.join(self.session.state.helps)}." if isinstance(self.session.state, Asking) else "")
+            asking = self.session.hear(word)
+            self.say(f"Helps so far: {', '.join(asking.helps)}.")
         elif word == "slip":
             slipped = self.session.slip()
             self.say(f"Question {slipped.number} counts as a slip and not against you.")
@@ -139,27 +139,3 @@ def marked(told: Told) -> str:
         return "Right." if not told.mark.helps else "Right, with help."
     share = round(100 * told.mark.credit)
     return f"{share} of 100 heard." if share else "Not heard yet."
-
-
-def summary_lines(result: Summary, today: date) -> list[str]:
-    """The summary as lines."""
-    if not result.asked:
-        return ["", "Nothing was answered, nothing is counted."]
-    lines = ["", f"{result.right} of {result.asked} right, {round(100 * result.credit)} of 100 heard."]
-    for unit in result.units:
-        when = "" if unit.due_day is None else f", next {due_word(unit.due_day, today)}"
-        lines.append(f"{name_of(unit.unit)}: {unit.right} of {unit.asked} right{when}.")
-    if result.tired:
-        lines.append("The later answers went worse than the first: perhaps that is enough for today.")
-    lines.append("Your answers are kept.")
-    return lines
-
-
-def due_word(due: date, today: date) -> str:
-    """A due day as one says it."""
-    days = (due - today).days
-    if days <= 0:
-        return "today"
-    if days == 1:
-        return "tomorrow"
-    return f"in {days} days" if days < 60 else f"in {round(days / 30.4)} months"

@@ -77,7 +77,8 @@ def _move(key: str | None, reading: Analysis) -> Interval | None:
         return None
     wanted = parse_key(key)
     if len(key.strip()) > 2 and wanted.mode != reading.home.key.mode:
-        raise PlayError(f"--key {key}: the tune's home is {reading.home.key.name}, so give a {reading.home.key.mode} key")
+        home = reading.home.key
+        raise PlayError(f"--key {key}: the tune's home is {home.name}, so give a {home.mode} key")
     up = between(reading.home.key.tonic, wanted.tonic)
     return Interval(up.steps - 7, up.semitones - 12) if up.semitones > 6 else up
 

@@ -3,12 +3,12 @@
 from datetime import date
 
 from trainer import places, settings
-from trainer.commands.plain import due_word
 from trainer.memory.progress import UnitProgress, progress, progress_csv, progress_json
 from trainer.memory.schedule import Settings as MemorySettings
 from trainer.memory.store import Store, open_store
 from trainer.memory.unit import Status
 from trainer.practice.clock import SystemClock, today
+from trainer.practice.words import due_word
 
 
 def run_progress(form: str) -> int:
@@ -51,8 +51,8 @@ def progress_lines(rows: tuple[UnitProgress, ...], store: Store, day: date) -> l
         when = "" if row.due_day is None else f", due {due_word(row.due_day, day)}"
         every = "" if row.interval_days is None else f" (interval {_days(row.interval_days)})"
         lines.append(f"  {row.status}{when}{every}")
-        chance = f"  your chance of hearing it: {row.chance.p:.0%} on rung {row.rung}, {row.chance_on_top:.0%} on the top rung"
-        lines.append(chance)
+        chance = f"{row.chance.p:.0%} on rung {row.rung}, {row.chance_on_top:.0%} on the top rung"
+        lines.append(f"  your chance of hearing it: {chance}")
         if row.accuracy is not None and row.median_answer_s is not None:
             lines.append(
                 f"  {row.accuracy:.0%} heard lately, {row.trials} answers, usually after {row.median_answer_s:.1f} s"

@@ -1,7 +1,7 @@
 """What `keyfarer` does in a terminal: the app, or plain lines where the player set that."""
 
 from trainer import places, settings
-from trainer.commands.options import DrillOptions
+from trainer.practice.options import DrillOptions
 
 
 def start() -> int:

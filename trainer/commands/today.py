@@ -4,8 +4,8 @@ from trainer import places, settings
 from trainer.memory.plan import Plan
 from trainer.memory.store import open_store
 from trainer.practice.clock import SystemClock
-from trainer.practice.course import name_of
 from trainer.practice.today import memory_settings, todays
+from trainer.practice.words import name_of
 
 
 def print_today() -> int:

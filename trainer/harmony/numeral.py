@@ -21,7 +21,7 @@ from trainer.harmony.symbol import ChordSymbol
 _ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
 _PLAIN_DEGREES = ("I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII")
 """The name of each half step above the tonic."""
-_SPELLED_DEGREES = frozenset("I bII II bIII III IV #IV bV V bVI VI bVII VII".split())
+_SPELLED_DEGREES = frozenset(["I", "bII", "II", "bIII", "III", "IV", "#IV", "bV", "V", "bVI", "VI", "bVII", "VII"])
 """Degrees that keep the spelling of the chart; any other is named as the one that sounds the same."""
 _RISING_DEGREES = frozenset({"#I", "#II", "#V", "#VI"})
 """So do these for diminished chords, which rise; E7 in Eb major is bII7 all the same."""

@@ -73,9 +73,3 @@ def shipped_course() -> Course:
 def units() -> Mapping[str, Unit]:
     """Every cadence type as a unit, with the drills open for it and what comes before it."""
     return {row.id: Unit(row.id, kinds_for(row.id), row.after) for row in CADENCES if kinds_for(row.id)}
-
-
-def name_of(unit: str) -> str:
-    """A unit's name as players say it."""
-    row = CADENCE.get(unit)
-    return unit if row is None else row.name

@@ -3,10 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
+from trainer.harmony.cadence import CADENCE
 from trainer.memory.store import Store
-from trainer.practice.course import name_of
-from trainer.practice.session import Told
+
+if TYPE_CHECKING:
+    from trainer.practice.session import Told
 
 TIRED_FROM = 8
 """Answers before tiredness can be told from chance."""
@@ -40,7 +43,7 @@ class Summary:
     """The later half went clearly worse than the earlier."""
 
 
-def summary(told: Sequence[Told], store: Store) -> Summary:
+def summary(told: "Sequence[Told]", store: Store) -> Summary:
     """Sum up what was answered; slips are left out. The store must have been refreshed."""
     counted = [one for one in told if not one.slip]
     reviews = store.reviews()
@@ -51,7 +54,7 @@ def summary(told: Sequence[Told], store: Store) -> Summary:
         lines.append(
             UnitLine(
                 unit,
-                name_of(unit),
+                CADENCE[unit].name if unit in CADENCE else unit,
                 len(marks),
                 sum(mark.exact for mark in marks),
                 sum(mark.credit for mark in marks) / len(marks),

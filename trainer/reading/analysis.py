@@ -12,8 +12,8 @@ from trainer.reading import costs
 from trainer.reading.cadences import find_cadences
 from trainer.reading.degrees import degree_note
 from trainer.reading.events import Event, events_of
-from trainer.reading.functions import FUNCTION_OF
 from trainer.reading.form import sections_of
+from trainer.reading.functions import FUNCTION_OF
 from trainer.reading.heard import ChordClass, heard
 from trainer.reading.homes import Weighed, weigh
 from trainer.reading.interruptions import interruptions_of

@@ -100,7 +100,7 @@ def _patterns() -> dict[tuple[bool, int], tuple[_Pattern, ...]]:
 def find_cadences(
     timeline: Timeline, seen: tuple[Seen, ...], closed: int, interruptions: Sequence[Interruption]
 ) -> tuple[FoundCadence, ...]:
-    """Every cadence, in order of its start, the longer one first; events from `closed` on are the tune's start again."""
+    """Every cadence, by its start, the longer first; events from `closed` on are the tune's start again."""
     matches = _sifted([match for n in range(closed) for match in _matches(seen, n, closed)])
     found = [_found(timeline, seen, match, closed) for match in matches]
     found += [_interrupted(timeline, seen, one) for one in interruptions]

@@ -165,9 +165,7 @@ def _nodes(event: Event, keys: Sequence[int], blues: int | None, resuming: bool)
                 continue
             price = _price(role, cost, event)
             here.append(Node(key, role, price, event.bars))
-            if resuming and role.letter == "D":
-                here.append(Node(key, taken_up(role), price, event.bars))
-            elif resuming and role.letter == "P" and role.degree == 2:
+            if (resuming and role.letter == "D") or (resuming and role.letter == "P" and role.degree == 2):
                 here.append(Node(key, taken_up(role), price, event.bars))
     return tuple(here)
 

@@ -118,8 +118,8 @@ def interruption_reasons(
 ) -> tuple[str, ...]:
     """What breaks in, on what, and where the first cadence goes on."""
     return (
-        f"{' '.join(prepared)} prepares {awaited.name}, but in bar {place.bar} {' '.join(foreign)} "
-        f"cadences in {heard.name} instead.",
+        (f"{' '.join(prepared)} prepares {awaited.name}, but in bar {place.bar} {' '.join(foreign)} "
+        f"cadences in {heard.name} instead."),
         f"In bar {resumes_at.bar} {' '.join(resumed)} takes the preparation up again and brings {awaited.name}.",
     )
 

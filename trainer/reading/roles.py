@@ -1,6 +1,6 @@
 """The roles that a chord can have in a key, and what it costs to go from one role to the next."""
 
-from functools import lru_cache
+from functools import cache
 from typing import NamedTuple
 
 from trainer.reading import costs
@@ -27,7 +27,7 @@ class Role(NamedTuple):
     lean: int
 
 
-@lru_cache(maxsize=None)
+@cache
 def _table(minor: bool, blues: bool) -> dict[tuple[K, int], tuple[tuple[str, float], ...]]:
     rows = costs.MINOR_ROLES if minor else costs.MAJOR_ROLES
     out: dict[tuple[K, int], tuple[tuple[str, float], ...]] = {}
@@ -38,7 +38,7 @@ def _table(minor: bool, blues: bool) -> dict[tuple[K, int], tuple[tuple[str, flo
     return out
 
 
-@lru_cache(maxsize=None)
+@cache
 def roles_of(
     kind: K, lean: int, six_four: bool, degree: int, bass: int, minor: bool, blues: bool
 ) -> tuple[tuple[Role, float], ...]:
@@ -79,7 +79,7 @@ def roles_of(
     return tuple(found)
 
 
-@lru_cache(maxsize=None)
+@cache
 def taken_up(role: Role) -> Role:
     """A dominant or a ii as it is taken up again after an interruption."""
     return role._replace(letter={"D": "R", "P": "r"}[role.letter])

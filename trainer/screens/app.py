@@ -10,8 +10,8 @@ from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 
-from trainer.commands.options import DrillOptions
 from trainer.errors import KeyfarerError
+from trainer.practice.options import DrillOptions
 from trainer.practice.session import Asking, Done, Session, State, Told
 from trainer.screens.doors import Doors
 from trainer.screens.messages import Moved, Refused

@@ -8,8 +8,8 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from trainer.drills.question import HELPS
-from trainer.practice.course import name_of
 from trainer.practice.session import Asking
+from trainer.practice.words import name_of
 from trainer.screens.actions import DRILL, bindings_on
 from trainer.screens.base import Page, text
 

@@ -9,10 +9,10 @@ from trainer.screens.actions import DRILL, HELP, SCREENS, actions_on, bindings_o
 from trainer.screens.base import Page, text
 
 WORDS = (
-    "Type the degrees of the blanks in order: 2 5 1, or ii V I, or ii7 V7 Imaj7; a flat goes before "
-    "its number: b2. ? leaves one out. Where rows are offered, a digit picks one. Case and spaces say nothing.",
-    "Every key above can be typed as a word as well: again, slower, bass, guide, arpeggio, key, skip, "
-    "stop; slip says that the answer before was a slip of the finger.",
+    ("Type the degrees of the blanks in order: 2 5 1, or ii V I, or ii7 V7 Imaj7; a flat goes before "
+    "its number: b2. ? leaves one out. Where rows are offered, a digit picks one. Case and spaces say nothing."),
+    ("Every key above can be typed as a word as well: again, slower, bass, guide, arpeggio, key, skip, "
+    "stop; slip says that the answer before was a slip of the finger."),
 )
 
 

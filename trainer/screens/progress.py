@@ -8,9 +8,8 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import DataTable
 
-from trainer.commands.plain import due_word
 from trainer.memory.progress import UnitProgress, progress
-from trainer.practice.course import name_of
+from trainer.practice.words import due_word, name_of
 from trainer.screens.actions import PROGRESS, bindings_on
 from trainer.screens.base import Page, text
 

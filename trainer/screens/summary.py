@@ -5,9 +5,9 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from trainer.commands.plain import summary_lines
 from trainer.practice.session import Done
 from trainer.practice.summary import summary
+from trainer.practice.words import summary_lines
 from trainer.screens.actions import SUMMARY, bindings_on
 from trainer.screens.base import Page, text
 

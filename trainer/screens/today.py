@@ -9,7 +9,7 @@ from textual.widget import Widget
 
 from trainer.errors import KeyfarerError
 from trainer.memory.plan import Plan
-from trainer.practice.course import name_of
+from trainer.practice.words import name_of
 from trainer.screens.actions import TODAY, bindings_on
 from trainer.screens.base import Page, text
 
@@ -76,7 +76,8 @@ def plan_lines(plan: Plan) -> list[str]:
     else:
         minutes = max(1, round(plan.seconds / 60))
         count = len(plan.items)
-        lines = [f"{count} question{'s' if count != 1 else ''}, about {minutes} minute{'s' if minutes != 1 else ''}.", ""]
+        questions, long = ("question", "questions")[count != 1], ("minute", "minutes")[minutes != 1]
+        lines = [f"{count} {questions}, about {minutes} {long}.", ""]
         reasons: dict[str, str] = {}
         for item in plan.items:
             reasons.setdefault(item.unit, item.why)

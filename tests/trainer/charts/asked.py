@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 
+from trainer.charts.chart import Chart
 from trainer.charts.reader import read_chart
 from trainer.charts.timeline import Timeline
 from trainer.charts.unfold import parse_pin_option, unfold
@@ -15,6 +16,14 @@ def faults_of(text: str) -> tuple[Fault, ...]:
     with pytest.raises(TextError) as caught:
         read_chart(text, "tune.chart")
     return caught.value.faults
+
+
+def read_or_faults(text: str) -> Chart | tuple[Fault, ...]:
+    """The chart of a text, or why it is none."""
+    try:
+        return read_chart(text)
+    except TextError as error:
+        return error.faults
 
 
 def places_of(text: str) -> list[tuple[int, int]]:

@@ -20,15 +20,11 @@ from trainer.harmony.quality import QUALITIES
 from trainer.harmony.symbol import ChordSymbol
 
 note_names = st.builds(NoteName, st.sampled_from("ABCDEFG"), st.integers(-1, 1))
-chord_symbols = st.builds(
-    ChordSymbol, note_names, st.sampled_from(QUALITIES), st.one_of(st.none(), note_names)
-)
+chord_symbols = st.builds(ChordSymbol, note_names, st.sampled_from(QUALITIES), st.one_of(st.none(), note_names))
 keys = st.builds(Key, note_names, st.sampled_from(("major", "minor")))
 meters = st.builds(Meter, st.integers(1, 13), st.sampled_from((2, 4, 8)))
 numerals = st.sampled_from(("ii7", "V7", "Imaj7", "bVI7", "iiø7", "#iv°7", "I/3", "V7b9")).map(parse_numeral)
-pins: SearchStrategy[Pin] = st.one_of(
-    st.just(Pin(None)), st.builds(Pin, keys), st.builds(Pin, keys, numerals)
-)
+pins: SearchStrategy[Pin] = st.one_of(st.just(Pin(None)), st.builds(Pin, keys), st.builds(Pin, keys, numerals))
 _CHARACTERS = string.ascii_letters + string.digits + " .,:;'-#&|{}[]/%♭Éø"
 free_texts = (
     st.text(_CHARACTERS, min_size=1, max_size=30)
@@ -42,8 +38,8 @@ section_names = st.sampled_from(("A", "B", "C", "Bridge", "Verse 2", "Coda-x", "
 class _Before:
     """What the text before a bar has said."""
 
+    meter: Meter
     symbol: ChordSymbol | None = None
-    meter: Meter = Meter(4, 4)
     number: int = 1
     any_chord: bool = False
     bars: list[WrittenBar] = field(default_factory=list)
@@ -185,7 +181,5 @@ def charts(draw: DrawFn) -> Chart:
         pickup=pickup,
         trains=draw(st.one_of(st.none(), free_texts)),
         source=draw(st.one_of(st.none(), free_texts)),
-        extra=tuple(
-            draw(st.lists(st.tuples(st.sampled_from(("mood", "key of x", "Tafel")), free_texts), max_size=2))
-        ),
+        extra=tuple(draw(st.lists(st.tuples(st.sampled_from(("mood", "key of x", "Tafel")), free_texts), max_size=2))),
     )

@@ -11,7 +11,7 @@ from trainer.charts.reader import read_chart
 
 
 def test_tokens_are_equal_slots() -> None:
-    """n tokens share the bar equally."""
+    """N tokens share the bar equally."""
     assert [("Cm7", 0, 4)] == slots_of("Cm7")
     assert [("Cm7", 0, 2), ("F7", 2, 2)] == slots_of("Cm7 F7")
     assert [(name, at, 1) for at, name in enumerate(("C", "D", "E", "F"))] == slots_of("C D E F")
@@ -26,12 +26,8 @@ def test_slash_holds_one_slot_more() -> None:
 
 def test_slots_may_be_parts_of_a_beat() -> None:
     """Eight tokens in 4/4 are eighths, twelve are eighth triplets."""
-    assert [("C", 0, Fraction(7, 2)), ("D", Fraction(7, 2), Fraction(1, 2))] == slots_of(
-        "C" + " /" * 6 + " D"
-    )
-    assert [("C", 0, Fraction(4, 3)), ("D", Fraction(4, 3), Fraction(8, 3))] == slots_of(
-        "C / / / D" + " /" * 7
-    )
+    assert [("C", 0, Fraction(7, 2)), ("D", Fraction(7, 2), Fraction(1, 2))] == slots_of("C" + " /" * 6 + " D")
+    assert [("C", 0, Fraction(4, 3)), ("D", Fraction(4, 3), Fraction(8, 3))] == slots_of("C / / / D" + " /" * 7)
 
 
 def test_silence_takes_slots() -> None:
@@ -183,9 +179,7 @@ def test_pickup_slots_are_counted_against_its_own_beats() -> None:
     assert "pickup of 2 beats" in the_fault_of("pickup: 2\n| C D E | F |").found
 
 
-@pytest.mark.parametrize(
-    "text", ["| C | | D |", "| C ||  | D |", "| |", "||  |", "| C :| |: D :|", "|: | C :|"]
-)
+@pytest.mark.parametrize("text", ["| C | | D |", "| C ||  | D |", "| |", "||  |", "| C :| |: D :|", "|: | C :|"])
 def test_empty_bar_is_a_fault(text: str) -> None:
     """Two barlines in a line with nothing between them want `%` or `N.C.`."""
     fault = faults_of(text)[0]
@@ -197,8 +191,7 @@ def test_empty_bar_is_a_fault(text: str) -> None:
 def test_bar_of_signs_alone_is_a_fault(text: str) -> None:
     """A bar needs something that sounds or is silent."""
     assert any(
-        "neither chord nor hold" in fault.found or "before the chords" in fault.found
-        for fault in faults_of(text)
+        "neither chord nor hold" in fault.found or "before the chords" in fault.found for fault in faults_of(text)
     )
 
 

@@ -74,9 +74,7 @@ def test_each_barline_is_one_token(barline: str) -> None:
     assert not tokens_of(f"C {barline} D", 1)[1]
 
 
-@pytest.mark.parametrize(
-    ("text", "times"), [(":| x3", 3), (":|x2", 2), (":|   X12", 12), (":|", 0), (":| x3 |:", 3)]
-)
+@pytest.mark.parametrize(("text", "times"), [(":| x3", 3), (":|x2", 2), (":|   X12", 12), (":|", 0), (":| x3 |:", 3)])
 def test_repeat_sign_takes_its_count(text: str, times: int) -> None:
     """A count behind `:|` belongs to it."""
     assert times == tokens_of(text, 1)[0][0].times

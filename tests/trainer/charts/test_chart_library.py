@@ -33,9 +33,7 @@ def tunes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def names_of(*arguments: str) -> list[str]:
     """The names of what is found, an error as its file with a `!` before it."""
-    return [
-        found.name if isinstance(found, ChartSource) else f"!{found.file}" for found in find_charts(arguments)
-    ]
+    return [found.name if isinstance(found, ChartSource) else f"!{found.file}" for found in find_charts(arguments)]
 
 
 def test_folder_is_walked_in_order(tunes: Path) -> None:

@@ -97,9 +97,7 @@ def test_endings_cover_every_pass(text: str, place: tuple[int, int], word: str) 
     assert word in fault.found
 
 
-@pytest.mark.parametrize(
-    "ending", ["[1]", "[0.]", "[1,1.]", "[1,.]", "[1-3.]", "[100.]", "[1.2.]", "[1 2.]", "[.]"]
-)
+@pytest.mark.parametrize("ending", ["[1]", "[0.]", "[1,1.]", "[1,.]", "[1-3.]", "[100.]", "[1.2.]", "[1 2.]", "[.]"])
 def test_ending_has_its_own_form(ending: str) -> None:
     """An ending is its passes with commas between them and a point behind."""
     assert f"`{ending}`" == faults_of(f"|: C | {ending} D :| [2.] E |")[0].found
@@ -126,8 +124,7 @@ def test_sections_hold_their_bars_and_spans() -> None:
     """Each playing of a section knows its first and last bar and span, half open."""
     timeline = timeline_of("pickup: 1\nform: A B A\n[A]\n| G7 | C F | % |\n[B]\n| D |")
     assert [(0, 3, 0, 5), (3, 4, 5, 6), (4, 6, 6, 10)] == [
-        (section.first_bar, section.until_bar, section.first_span, section.until_span)
-        for section in timeline.sections
+        (section.first_bar, section.until_bar, section.first_span, section.until_span) for section in timeline.sections
     ]
     assert [0, 0, 0, 1, 2, 2] == [bar.section for bar in timeline.bars]
     assert [0] * 5 + [1] + [2] * 4 == [span.section for span in timeline.spans]
@@ -183,9 +180,7 @@ def test_form_names_are_told_apart_by_capitals() -> None:
     assert (1, 7) in places_of("form: a\n[A]\n| C |")
 
 
-@pytest.mark.parametrize(
-    "line", ["[]", "[ ]", "[-]", "[A", "[A,B]", "[A|B]", "[A{B]", "['a]", f"[{'A' * 41}]", "[*]"]
-)
+@pytest.mark.parametrize("line", ["[]", "[ ]", "[-]", "[A", "[A,B]", "[A|B]", "[A{B]", "['a]", f"[{'A' * 41}]", "[*]"])
 def test_section_name_begins_with_a_letter(line: str) -> None:
     """Other brackets at a line's start are faults there."""
     assert (1, 1) in places_of(f"{line}\n| C |")
@@ -249,9 +244,7 @@ def test_repeats_after_a_jump_play_once(text: str, order: list[int]) -> None:
 
 def test_jump_back_begins_a_new_playing() -> None:
     """The section that D.S. leads into counts as played again from there."""
-    timeline = timeline_of(
-        "[A]\n| C | segno D |\n[B]\n| E D.S. al coda |\n[A]\n| F to coda |\n[Coda]\n| coda G |"
-    )
+    timeline = timeline_of("[A]\n| C | segno D |\n[B]\n| E D.S. al coda |\n[A]\n| F to coda |\n[Coda]\n| coda G |")
     # The D.S. is taken from B; after it B is passed once more on the way to the second A.
     assert ("A", "B", "A", "B", "A", "Coda") == timeline.form
     assert [1, 2, 3, 2, 3, 4, 5] == [bar.written_bar for bar in timeline.bars]

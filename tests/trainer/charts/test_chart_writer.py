@@ -12,7 +12,7 @@ from trainer.charts.library import exercise_tunes, load
 from trainer.charts.reader import read_chart
 from trainer.charts.unfold import unfold
 from trainer.charts.writer import write_chart
-from trainer.errors import KeyfarerError, TextError
+from trainer.errors import KeyfarerError
 from trainer.harmony.symbol import parse_chord
 
 PLAIN = """\
@@ -48,15 +48,8 @@ def test_written_chart_reads_back(chart: Chart) -> None:
 
 @given(charts())
 def test_written_chart_plays_the_same(chart: Chart) -> None:
-    """A chart and its text are played alike, or refused alike."""
-    try:
-        expected = unfold(chart)
-    except TextError as error:
-        with pytest.raises(TextError) as caught:
-            unfold(read_chart(write_chart(chart)))
-        assert [fault.found for fault in error.faults] == [fault.found for fault in caught.value.faults]
-        return
-    assert replace(expected, file="-") == unfold(read_chart(write_chart(chart)))
+    """A chart and its text are played alike."""
+    assert replace(unfold(chart), file="-") == unfold(read_chart(write_chart(chart)))
 
 
 @pytest.mark.parametrize("name", [name for name, _ in exercise_tunes()])
@@ -93,9 +86,7 @@ def test_house_spelling_is_on_demand() -> None:
     assert "| Cm7 | Cmaj7 |" in write_chart(chart, house_spelling=True)
     bar = chart.sections[0].bars[0]
     other = replace(bar, chords=(replace(bar.chords[0], symbol=parse_chord("Dm7")),))
-    changed = replace(
-        chart, sections=(replace(chart.sections[0], bars=(other, *chart.sections[0].bars[1:])),)
-    )
+    changed = replace(chart, sections=(replace(chart.sections[0], bars=(other, *chart.sections[0].bars[1:])),))
     assert "| Dm7 | CΔ7 |" in write_chart(changed)
 
 

@@ -4,7 +4,8 @@ from datetime import date
 from pathlib import Path
 
 from tests.trainer.practice.practising import session_in
-from trainer.commands.plain import due_word, run_plain
+from trainer.commands.plain import run_plain
+from trainer.practice.words import due_word
 
 DAY = date(2026, 3, 14)
 

@@ -29,7 +29,8 @@ def judged(analysis: Analysis, by: int) -> list[tuple[object, ...]]:
     """The reading on pitch classes, so many half steps lower."""
     out: list[tuple[object, ...]] = []
     for chord in analysis.chords:
-        assert chord.center is not None and chord.numeral is not None
+        assert chord.center is not None
+        assert chord.numeral is not None
         out.append(
             (
                 (chord.center.tonic.pitch_class - by) % 12,
@@ -107,7 +108,8 @@ def test_every_chord_has_a_reading_with_shares_that_sum_to_one(tune: str) -> Non
     """Any chart has a reading of every chord, a reason for it, and shares that sum to 1."""
     found = analysis_json(reading_of(tune))
     for chord in found["chords"]:
-        assert chord["center"] is not None and chord["why"]
+        assert chord["center"] is not None
+        assert chord["why"]
         assert 1.0 - 1e-4 < chord["confidence"] + sum(r["share"] for r in chord["rivals"]) < 1.0 + 1e-4
         assert all(0.0 <= r["share"] <= 1.0 for r in chord["rivals"])
     assert found["home"] is not None
@@ -121,7 +123,8 @@ def test_the_route_tiles_the_tune(tune: str) -> None:
     assert analysis.route[0].first_chord == 0
     assert analysis.route[-1].until_chord == len(analysis.chords)
     for before, after in zip(analysis.route, analysis.route[1:], strict=False):
-        assert before.until == after.from_ and before.until_chord == after.first_chord
+        assert before.until == after.from_
+        assert before.until_chord == after.first_chord
         assert before.center != after.center
 
 

@@ -69,7 +69,8 @@ CASES = {
     "a cycle of major thirds": (
         "Bmaj7 | Bb7 | Ebmaj7 | D7 | Gmaj7 | F#7 | Bmaj7 | %", "B:T Eb:D T G:D T B:D T",
     ),
-    "sus chords as dominants (Levine)": ("Dm7/G | Cmaj7 | F/G | Cmaj7 | Bb7sus4 | Ebmaj7 | % | G7sus4 | C6 | %", "C:D T D T Eb:D T C:D T"),
+    "sus chords as dominants (Levine)": (
+        "Dm7/G | Cmaj7 | F/G | Cmaj7 | Bb7sus4 | Ebmaj7 | % | G7sus4 | C6 | %", "C:D T D T Eb:D T C:D T"),
     "triads with a cadential six-four (Aldwell & Schachter)": ("C | F | C/G | G7 | C | %", "C:T P P D T"),
     "an unfinished two-five that slides": (
         "Cmaj7 | % | Ebm7 | Ab7 | Dm7 | G7 | Cmaj7 | %", "C:T Db:P D C:P D T",
