@@ -7,14 +7,17 @@ needs mending (`check`), 2 input that can't be read, 130 stopped by Ctrl-C.
 import os
 import sys
 from collections.abc import Callable, Sequence
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 from click.shell_completion import CompletionItem
 
 from trainer.errors import KeyfarerError
 
-Command = TypeVar("Command", bound=Callable[..., Any])
+if TYPE_CHECKING:
+    _Parameter = click.ParamType[str]
+else:
+    _Parameter = click.ParamType
 
 BAD_INPUT = 2
 STOPPED = 130
@@ -41,7 +44,7 @@ def _examples(*lines: str) -> str:
     return "\n\n\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
 
 
-class _Words(click.ParamType[str]):
+class _Words(_Parameter):
     """A word of a list that is only made when it is needed; completes in the shell."""
 
     name = "word"
@@ -77,7 +80,7 @@ def _kinds() -> list[tuple[str, str]]:
     return [(kind.id, kind.name) for kind in KINDS.values()]
 
 
-class _Charts(click.ParamType[str]):
+class _Charts(_Parameter):
     """A chart's file, a folder, `-`, or the name of an exercise tune."""
 
     name = "file"

@@ -8,6 +8,7 @@ import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
+from typing import Any
 
 from trainer.errors import KeyfarerError
 
@@ -90,7 +91,10 @@ def read_settings(text: str, file: str) -> Settings:
     if faults:
         raise SettingsError("\n".join([*faults, "Nothing was changed."]))
     floats = {"wanted_recall", "a4_hz", "volume_db"}
-    return Settings(**{name: float(value) if name in floats else value for name, value in values.items()})
+    checked: dict[str, Any] = {
+        name: float(value) if name in floats else value for name, value in values.items()
+    }
+    return Settings(**checked)
 
 
 def settings_text(settings: Settings) -> str:
