@@ -74,9 +74,9 @@ class _Match(NamedTuple):
 
 
 @lru_cache(maxsize=1)
-def _patterns() -> dict[tuple[bool, int], tuple[_Pattern, ...]]:
-    """All formulas of the table as tokens, by mode and first degree."""
-    out: dict[tuple[bool, int], list[_Pattern]] = {}
+def _patterns() -> dict[tuple[bool, int, int], tuple[_Pattern, ...]]:
+    """All formulas of the table as tokens, by mode and the first two degrees."""
+    out: dict[tuple[bool, int, int], list[_Pattern]] = {}
     for row in CADENCES:
         if row.shapes:
             continue
@@ -93,7 +93,9 @@ def _patterns() -> dict[tuple[bool, int], tuple[_Pattern, ...]]:
                     tokens.append(_Token(known.root, known.kind, accepts, _ACCEPTED[function]))
                 target = None if degree is None else read_degree(degree)[0]
                 pattern = _Pattern(row.id, row.mode == "minor", row.rests, target, tuple(tokens))
-                out.setdefault((pattern.minor, tokens[0].degree), []).append(pattern)
+                if len(tokens) > 1:
+                    place = (pattern.minor, tokens[0].degree, tokens[1].degree)
+                    out.setdefault(place, []).append(pattern)
     return {place: tuple(patterns) for place, patterns in out.items()}
 
 
@@ -116,17 +118,23 @@ def find_cadences(
 def _matches(seen: tuple[Seen, ...], n: int, closed: int) -> Iterator[_Match]:
     first = seen[n]
     tonic = (first.event.root - first.role.degree) % 12
-    for minor in (False, True):
-        at_home = first.key.mode == ("minor" if minor else "major")
-        if not at_home:
-            continue
-        for pattern in _patterns().get((minor, first.role.degree), ()):
+    for second in _next_degrees(seen, n, tonic):
+        for pattern in _patterns().get((first.key.mode == "minor", first.role.degree, second), ()):
             if first.event.kind not in pattern.tokens[0].accepts:
                 continue
             match = _match(seen, n, tonic, pattern)
-            if match is not None and match.events[-2 if len(match.events) > 1 else -1] < closed:
-                if _stands(seen, match):
-                    yield match
+            if match is not None and match.events[-2] < closed and _stands(seen, match):
+                yield match
+
+
+def _next_degrees(seen: tuple[Seen, ...], n: int, tonic: int) -> set[int]:
+    """The degrees that may follow: the next chord's, and where that only recolors this one, the next root's."""
+    out: set[int] = set()
+    for one in seen[n + 1 :]:
+        out.add((one.event.root - tonic) % 12)
+        if one.event.root != seen[n].event.root:
+            break
+    return out
 
 
 def _match(seen: tuple[Seen, ...], n: int, tonic: int, pattern: _Pattern) -> _Match | None:

@@ -38,36 +38,59 @@ class _Frame:
 def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None) -> Weighed:
     """Read a tune from every home in question and keep the best; `printed` is the signature's key."""
     plain = _frame(build(events, pins, None))
-    tried = [_Try(plain, key, False) for key in _candidates(events, plain.found, printed)]
-    tried += [_Try(_frame(build(events, pins, key)), key, True) for key in _blues(events)]
-    weights = [_read(one, 0.0).best().cost + _prior(one, printed) for one in tried]
-    best = min(range(len(tried)), key=lambda n: (weights[n], n))
-    rivals: dict[int, float] = {}
-    for one, cost in zip(tried, weights, strict=True):
-        rivals[one.home] = min(rivals.get(one.home, math.inf), cost)
-    shares = [math.exp((weights[best] - other) / costs.TEMPERATURE) for other in rivals.values()]
-    search = _read(tried[best], costs.TEMPERATURE * costs.TOLD_APART)
-    return Weighed(tried[best].home, tried[best].blues, 1.0 / sum(shares), search, search.best())
+    tried = [_try(plain, key, False, printed) for key in _candidates(events, plain.found, printed)]
+    tried += [_try(_frame(build(events, pins, key)), key, True, printed) for key in _blues(events)]
+    tried.sort(key=lambda one: (one.at_most, one.home, one.blues))
+    margin = costs.TEMPERATURE * costs.TOLD_APART
+    best, search, found = tried[0], *_read(tried[0], tried[0].at_most + margin)
+    assert search is not None
+    assert found is not None
+    least = found.cost + best.prior
+    rivals = {best.home: least}
+    for one in tried[1:]:
+        # A home that would lose by more than the margin needs no exact weight.
+        near, other = _read(one, min(one.at_most, least + margin / 2))
+        if near is None or other is None:
+            continue
+        weight = other.cost + one.prior
+        rivals[one.home] = min(rivals.get(one.home, math.inf), weight)
+        if weight < least:
+            best, least = one, weight
+            search, found = _read(one, one.at_most + margin)
+            assert search is not None
+            assert found is not None
+    shares = [math.exp((least - other) / costs.TEMPERATURE) for other in rivals.values()]
+    return Weighed(best.home, best.blues, 1.0 / sum(shares), search, found)
 
 
 @dataclass(frozen=True, slots=True)
 class _Try:
+    """A home to be read from."""
+
     frame: _Frame
     home: int
     blues: bool
+    prior: float
+    """What speaks for or against it before the tune is read."""
+    at_most: float
+    """What the homeless reading weighs from it, the prior included."""
 
 
-def _prior(one: _Try, printed: int | None) -> float:
-    """What speaks for or against a home before the tune is read from it."""
-    agrees = printed is not None and printed == one.home
-    return (costs.BLUES if one.blues else 0.0) + (costs.SIGNATURE if agrees else 0.0)
+def _try(frame: _Frame, home: int, blues: bool, printed: int | None) -> _Try:
+    agrees = printed is not None and printed == home
+    prior = (costs.BLUES if blues else 0.0) + (costs.SIGNATURE if agrees else 0.0)
+    return _Try(frame, home, blues, prior, frame.found.cost + _home_costs(frame, home) + prior)
 
 
-def _read(one: _Try, margin: float) -> Search:
-    """Read from a home; readings dearer than the best by less than the margin are all there."""
-    limit = one.frame.found.cost + _home_costs(one.frame, one.home) + margin + 1e-9
-    keep = [[n for n, cost in enumerate(row) if cost <= limit] for row in one.frame.sums]
-    return Search(thinned(one.frame.lattice, keep), one.home)
+def _read(one: _Try, limit: float) -> tuple[Search | None, Found | None]:
+    """Read from a home all readings that weigh no more than a limit; None where there are none."""
+    most = limit - one.prior + 1e-9
+    keep = [[n for n, cost in enumerate(row) if cost <= most] for row in one.frame.sums]
+    if not all(keep):
+        return None, None
+    search = Search(thinned(one.frame.lattice, keep), one.home)
+    found = search.best()
+    return (search, found) if found.cost < costs.NEVER else (None, None)
 
 
 def _frame(lattice: Lattice) -> _Frame:
