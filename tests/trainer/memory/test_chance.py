@@ -62,8 +62,8 @@ def surprise(p: float, credit: float) -> float:
 
 @pytest.mark.parametrize(("share", "off", "growth"), [(0.75, 0.03, 0.0), (0.70, 0.04, 0.03)])
 def test_it_predicts_a_simulated_player(share: float, off: float, growth: float) -> None:
-    """Of what can be known beyond a running mean it finds a share; its percentages come true within `off`."""
-    # Likelihoods of eight players, each after 150 trials: those of the running mean of the answers count as 0,
+    """Of what can be known beyond a running mean it finds a share; its percentages come true."""
+    # Likelihoods of eight players, each after 150 trials: those of the running mean count as 0,
     # those of the true chances as 1. Between low and high the truth lies as often as they say, or more often.
     modelled = constant = truth = 0.0
     within, count, bins = 0, 0, [[0.0, 0.0] for _ in range(10)]
@@ -161,6 +161,18 @@ def test_chances_are_ordered(outcomes: list[Outcome], unit: str, kind: str, gues
     found = [chance(model, unit, kind, rung, guess, now) for rung in range(1, 7)]
     assert all(guess <= one.low <= one.p <= one.high <= 1.0 for one in found)
     assert all(easier.p > harder.p for easier, harder in pairwise(found))
+
+
+def test_no_answers_make_a_higher_rung_easier() -> None:
+    """Even where low rungs fail and high ones succeed for months, each rung stays harder than the last."""
+    contrary = [
+        outcome(timedelta(hours=n), rung=rung, credit=float(rung > 3))
+        for n in range(300)
+        for rung in range(1, 7)
+    ]
+    model = grown(start(), contrary)
+    found = [chance(model, "major-two-five-one", "name-functions", rung, 0.0).p for rung in range(1, 7)]
+    assert all(easier > harder for easier, harder in pairwise(found))
 
 
 @given(outcomes=OUTCOMES)
