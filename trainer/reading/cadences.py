@@ -45,7 +45,7 @@ _ACCEPTED = {
     "plagal": frozenset({"plagal", "predominant"}),
     "tonic": frozenset({"tonic", "predominant", "plagal"}),
     "predominant": frozenset({"predominant", "tonic", "plagal", "dominant"}),
-    "passing": frozenset({"passing", "dominant", "predominant"}),
+    "passing": frozenset({"passing", "dominant", "predominant", "tonic", "color"}),
     "color": frozenset({"color", "tonic", "passing", "predominant"}),
 }
 """For a function in the table: how the tune's chord may be read; whether home is reached is asked apart."""

@@ -68,7 +68,7 @@ SIX_FOUR_RESTS = 0.3
 """What is left of a rest when it stands over its fifth."""
 PICARDY = -1.4
 """The last chord of a tune in minor may be major."""
-COLOR_COST = 2.4
+COLOR_COST = 3.0
 """Any chord may stand beside the key, at a price."""
 
 # --- applied chords ------------------------------------------------------------------------------
@@ -131,6 +131,10 @@ REINTERPRETED = 0.6
 """The same chord heard in another role as it goes on."""
 LINE_STAYS, LINE_MOVES = 0.9, -0.9
 """The tonic's color changes over one root in minor: a line moves inside it, and the first chord is the rest."""
+RATHER_TWO_FIVE = 1.0
+"""A minor seventh at rest and the dominant a fourth above it: that is the sound of two and five."""
+BLUES_RETREAT = -1.0
+"""V7 steps back to IV7, as in the last bars of a blues."""
 BACKDOOR_PAIR = -0.6
 """iv then bVII7: the backdoor's own two and five."""
 WEAK_RESOLUTION = 1.0

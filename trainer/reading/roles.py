@@ -123,6 +123,10 @@ def step(a: Role, b: Role) -> tuple[float, float]:
         cost += costs.PREPARED_OTHERWISE
     elif la == "P" and lb == "L":
         cost = costs.BACKDOOR_PAIR if (a.degree, b.degree) == (5, 10) else costs.PREPARES_PLAGAL
+    elif la == "T" and lb == "P" and motion == 5 and (a.kind, b.kind) == (K.MINOR_SEVENTH, K.DOMINANT):
+        cost += costs.RATHER_TWO_FIVE
+    elif la == "D" and lb == "L" and motion == 10 and a.kind == b.kind == K.DOMINANT:
+        cost += costs.BLUES_RETREAT
     elif la == "P" and lb == "P" and motion == 5:
         cost += costs.DOWN_THE_FIFTHS
     elif la == "L" and lb not in "TLX":
