@@ -8,7 +8,6 @@ on; the next sound tries the devices again.  What happened, and what would mend 
 import atexit
 import threading
 import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Final, Protocol
 
@@ -18,10 +17,9 @@ from numpy.typing import NDArray
 from synth.errors import SoundError
 from synth.outputs.feed import RAMP_S, Feed
 from synth.outputs.limits import Hanging, within
-from synth.outputs.miniaudio import open_miniaudio
-from synth.outputs.portaudio import open_portaudio
+from synth.outputs.search import WAYS, Search
 from synth.outputs.silent import SilentSink
-from synth.outputs.sink import CLOSING_LIMIT_S, NoSink, Sink
+from synth.outputs.sink import CLOSING_LIMIT_S, Sink
 
 Samples = NDArray[np.float32]
 
@@ -33,8 +31,6 @@ AGAIN_S: Final = 2.0
 
 PATIENCE_S: Final = 0.5
 """So long a sound waits for a device that is being looked for; then it begins in silence."""
-
-WAYS: Final = ("portaudio", "miniaudio", "silent")
 
 
 class Output(Protocol):
@@ -87,19 +83,16 @@ def open_output(prefer: str | None = None, wav_dir: Path | None = None) -> Outpu
     """
     device = None if prefer is None or prefer in WAYS else prefer
     first = WAYS.index(prefer) if prefer in WAYS else 0
-    return _Outlet(WAYS[first:], device, wav_dir)
+    return _Outlet(Search(WAYS[first:], device), wav_dir)
 
 
 class _Outlet:
     """A feed, the sink that draws from it at present, and a thread that looks after both."""
 
-    def __init__(self, ways: tuple[str, ...], device: str | None, wav_dir: Path | None) -> None:
-        self._ways = ways
-        self._wanted = device
+    def __init__(self, search: Search, wav_dir: Path | None) -> None:
+        self._search = search
         self._wav_dir = wav_dir
         self._told: str | None = None
-        self._hopeless: dict[str, NoSink] = {}
-        """Ways that no new device can open."""
         self._tried_at = -AGAIN_S
         self._changing = threading.RLock()
         self._closing = threading.Event()
@@ -182,35 +175,13 @@ class _Outlet:
 
     def _device(self) -> Sink | None:
         """Return the first device that opens, and remember why others did not."""
-        openers: list[tuple[str, Callable[[], Sink]]] = []
-        if "portaudio" in self._ways:
-            if self._wanted is not None:
-                openers.append(
-                    (f"PortAudio's {self._wanted}", lambda: open_portaudio(self._feed, self._wanted))
-                )
-            openers.append(("PortAudio's default device", lambda: open_portaudio(self._feed)))
-        if "miniaudio" in self._ways:
-            openers.append(("miniaudio", lambda: open_miniaudio(self._feed)))
-        failures: list[NoSink] = []
-        try:
-            for way, opener in openers:
-                if way in self._hopeless:
-                    failures.append(self._hopeless[way])
-                    continue
-                try:
-                    sink = opener()
-                except NoSink as failure:
-                    failures.append(failure)
-                    if failure.lasting:
-                        self._hopeless[way] = failure
-                    continue
-                found = f"sound goes through {way}"
-                self._told = f"{found}: {failures[0].reason}; mend: {failures[0].mend}" if failures else None
-                return sink
-        finally:
-            self._tried_at = time.monotonic()
-        self._told = f"{failures[0].reason}; mend: {failures[0].mend}" if failures else None
-        return None
+        found = self._search.find(self._feed)
+        self._tried_at = time.monotonic()
+        self._told = None
+        if found.failure is not None:
+            instead = "" if found.sink is None else f"sound goes through {found.way}: "
+            self._told = f"{instead}{found.failure.reason}; mend: {found.failure.mend}"
+        return found.sink
 
     def _keep(self) -> None:
         """Look after the sink until all is closed."""
@@ -226,9 +197,7 @@ class _Outlet:
     def _lost(self) -> None:
         """Go on in silence after a device that went away."""
         lost = self._sink
-        self._told = (
-            f"the sound device {lost.name} went away; mend: bring it back, the next sound looks for it"
-        )
+        self._told = f"the sound device {lost.name} went away; mend: bring it back, the next sound looks for it"
         silence = SilentSink(self._feed, self._wav_dir)
         self._sink = silence
         sound = self._feed.current

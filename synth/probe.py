@@ -8,10 +8,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from synth.output import open_output
+from synth.outputs.feed import Feed
 from synth.outputs.limits import Hanging, within
 from synth.outputs.mends import device_mend, midi_mend
 from synth.outputs.portaudio import default_input
+from synth.outputs.search import Search
 from synth.outputs.sink import NoSink
 
 LIMIT_S: Final = 10.0
@@ -52,15 +53,15 @@ def _found(thing: Thing, look: Callable[[], Finding]) -> Finding:
 
 
 def _sound_out() -> Finding:
-    output = open_output()
-    try:
-        told, _, mend = (output.remark or "").partition("; mend: ")
-        mend = mend.partition("; what should sound")[0]
-        works = not output.silent
-        name = f"{output.name}, 48 kHz stereo" if works else ""
-        return Finding("sound out", works, "; ".join(filter(None, (name, told))), mend or None)
-    finally:
-        output.close()
+    found = Search().find(Feed(48_000))
+    why, mend = (found.failure.reason, found.failure.mend) if found.failure else ("", None)
+    if found.sink is None:
+        return Finding("sound out", False, why, mend)
+    told = f"{found.sink.name}, 48 kHz stereo"
+    found.sink.close()
+    if why:
+        told += f"; by {found.way}, since {why}"
+    return Finding("sound out", True, told, mend)
 
 
 def _sound_in() -> Finding:

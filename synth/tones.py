@@ -63,7 +63,7 @@ class Timbre:
 TIMBRES: Final[dict[Part, Timbre]] = {
     "keys": Timbre(
         level=0.16, tilt=1.05, struck_at=0.13, softest_hz=450.0, brighter_hz=10.0, stiffness=1.0e-4,
-        highest_hz=6500.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
+        highest_hz=5600.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
         attack_s=0.003, release_s=0.12, spread=0.4,
     ),
     "bass": Timbre(

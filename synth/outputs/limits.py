@@ -18,9 +18,7 @@ class Hanging(Exception):
         self.thread = thread
 
 
-def within(
-    limit_s: float, work: Callable[[], Result], too_late: Callable[[Result], object] | None = None
-) -> Result:
+def within(limit_s: float, work: Callable[[], Result], too_late: Callable[[Result], object] | None = None) -> Result:
     """Return what the work returns, or raise what it raises, or Hanging after the limit.
 
     A result that comes after all is handed to `too_late`, so that it can be closed.

@@ -41,6 +41,7 @@ class MiniaudioSink:
         """Open and start the device.  May hang."""
         miniaudio = _library()
         self._feed = feed
+        self._over = False
         self._drawn_at = time.monotonic()
         real = [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]
         try:
@@ -60,7 +61,10 @@ class MiniaudioSink:
         while True:
             self._drawn_at = time.monotonic()
             out = np.empty((wanted, 2), dtype=np.float32)
-            self._feed.fill(out, LATENCY_S)
+            if self._over:  # given up, but awake again before it is closed: another sink draws by now
+                out.fill(0.0)
+            else:
+                self._feed.fill(out, LATENCY_S)
             wanted = yield out
 
     def alive(self) -> bool:
@@ -69,6 +73,7 @@ class MiniaudioSink:
 
     def close(self) -> None:
         """End the device.  May hang."""
+        self._over = True
         self._device.close()
 
     def leave_behind(self, closing: threading.Thread) -> None:

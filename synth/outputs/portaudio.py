@@ -135,6 +135,9 @@ class PortAudioSink:
 
     def _fill(self, out: NDArray[np.float32], frames: int, at: Any, status: object) -> None:
         self._drawn_at = time.monotonic()
+        if self._over:  # given up, but awake again before it is closed: another sink draws by now
+            out.fill(0.0)
+            return
         latency_s = at.outputBufferDacTime - at.currentTime
         self._feed.fill(out, latency_s if 0.0 < latency_s < 2.0 else self._latency_s)
 
@@ -147,6 +150,7 @@ class PortAudioSink:
 
     def close(self) -> None:
         """End the stream.  May hang."""
+        self._over = True
         with _turn:
             self._stream.abort()
             self._stream.close()

@@ -71,9 +71,9 @@ class SilentSink:
         return not self._ended.is_set()
 
     def close(self) -> None:
-        """Stop the clock, once the file is written."""
-        self.settle()
+        """Stop the clock, and wait until the file is written."""
         self._ended.set()
+        self.settle()
 
     def leave_behind(self, closing: threading.Thread) -> None:
         """Nothing hangs here."""

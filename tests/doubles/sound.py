@@ -33,9 +33,7 @@ class SoundTwin:
     """Let every wait run out of time."""
     playhead_s: float | None = None
 
-    def play(
-        self, samples: NDArray[np.float32], rate: int = 48_000, from_s: float = 0.0, loop: bool = False
-    ) -> None:
+    def play(self, samples: NDArray[np.float32], rate: int = 48_000, from_s: float = 0.0, loop: bool = False) -> None:
         """Remember a sound."""
         assert samples.ndim == 2
         assert samples.shape[1] == 2

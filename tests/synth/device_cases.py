@@ -231,9 +231,7 @@ def test_without_portaudio_the_second_way_plays(tmp_path: Path) -> None:
         "out.close()\n"
     )
     with recorded(tmp_path) as recording:
-        done = subprocess.run(
-            [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, timeout=30
-        )
+        done = subprocess.run([sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, timeout=30)
     ended, silent, name, remark = done.stdout.strip().split("|")
     assert ("True", "False") == (ended, silent)
     assert "PulseAudio" in name

@@ -69,9 +69,7 @@ def test_what_the_conductor_says() -> None:
     now, found = 0, []
     for message in read(TUNE).tracks[0]:
         now += message.time
-        found.append(
-            (now, message.type, *(v for k, v in message.dict().items() if k not in ("type", "time")))
-        )
+        found.append((now, message.type, *(v for k, v in message.dict().items() if k not in ("type", "time"))))
     assert (0, "set_tempo", 500_000) in found
     assert (3840, "set_tempo", 666_667) in found
     assert (0, "time_signature", 4, 4, 24, 8) in found
@@ -100,8 +98,7 @@ def test_times_read_back_to_half_a_tick(tempo: float) -> None:
     changes = (TempoChange(0.0, tempo), TempoChange(100.123, 97.1), TempoChange(1800.77, tempo + 1))
     onsets = np.cumsum(draw.uniform(0.3, 4.0, 1500))
     notes = tuple(
-        Note(float(at), float(draw.uniform(0.05, 0.29)), int(draw.integers(40, 80)), 64, "keys")
-        for at in onsets
+        Note(float(at), float(draw.uniform(0.05, 0.29)), int(draw.integers(40, 80)), 64, "keys") for at in onsets
     )
     music = Score(notes, float(onsets[-1]) + 1, changes, (MeterChange(0.0, 4, 4),))
     half_tick_s = 60.0 / min(tempo, 97.1) / TICKS_A_QUARTER / 2

@@ -13,6 +13,7 @@ import pytest
 from synth import output as output_module
 from synth.errors import SoundError
 from synth.output import Output, open_output
+from synth.outputs import search
 from synth.outputs.limits import Hanging, within
 from synth.outputs.mends import library_mend
 from synth.outputs.sink import NoSink
@@ -21,9 +22,7 @@ from synth.wav_file import read_sound
 from tests.doubles.sound import SoundTwin
 
 RATE = 48_000
-TONE = np.repeat(0.2 * np.sin(2 * np.pi * 440 * np.arange(RATE // 4)[:, None] / RATE), 2, axis=1).astype(
-    np.float32
-)
+TONE = np.repeat(0.2 * np.sin(2 * np.pi * 440 * np.arange(RATE // 4)[:, None] / RATE), 2, axis=1).astype(np.float32)
 
 
 def test_the_silent_way_keeps_time_and_the_sound(tmp_path: Path) -> None:
@@ -144,7 +143,7 @@ def test_a_device_that_goes_is_followed_by_silence_and_comes_back(
     """In mid-sound silence takes over and keeps the whole sound; the next sound finds the device again."""
     first, second = _Device(), _Device()
     devices = iter([first, second])
-    monkeypatch.setattr(output_module, "open_portaudio", lambda *_: next(devices))
+    monkeypatch.setattr(search, "open_portaudio", lambda *_: next(devices))
     out = open_output(None, tmp_path)
     try:
         assert out.remark is None
@@ -174,8 +173,8 @@ def test_a_device_that_hangs_is_left_behind(tmp_path: Path, monkeypatch: pytest.
         except StopIteration:
             raise NoSink("gone", "bring it back") from None
 
-    monkeypatch.setattr(output_module, "open_portaudio", opener)
-    monkeypatch.setattr(output_module, "open_miniaudio", opener)
+    monkeypatch.setattr(search, "open_portaudio", opener)
+    monkeypatch.setattr(search, "open_miniaudio", opener)
     out = open_output(None, tmp_path)
     out.play(TONE)
     stuck.here = False
@@ -200,11 +199,11 @@ def test_a_device_slow_to_answer_comes_in_later(tmp_path: Path, monkeypatch: pyt
     def none(*_: object) -> _Device:
         raise NoSink("none", "none")
 
-    monkeypatch.setattr(output_module, "open_portaudio", none)
-    monkeypatch.setattr(output_module, "open_miniaudio", none)
+    monkeypatch.setattr(search, "open_portaudio", none)
+    monkeypatch.setattr(search, "open_miniaudio", none)
     out = open_output(None, tmp_path)
     try:
-        monkeypatch.setattr(output_module, "open_portaudio", slow)
+        monkeypatch.setattr(search, "open_portaudio", slow)
         monkeypatch.setattr(output_module, "AGAIN_S", 0.0)
         began = time.monotonic()
         out.play(np.tile(TONE, (12, 1)))
