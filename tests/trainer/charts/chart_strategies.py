@@ -160,6 +160,9 @@ def charts(draw: DrawFn) -> Chart:
     form: tuple[str, ...] = ()
     if made[0].name is not None and draw(st.booleans()):
         form = tuple(draw(st.permutations([section.name or "" for section in made])))
+        opening = next(section for section in made if section.name == form[0])
+        if opening.bars[0].chords[0].held:
+            form = ()  # nothing would sound yet that it could hold
     if not form and made[-1].bars and draw(st.booleans()):
         made = _with_jump(made, draw(st.sampled_from(("D.C.", "D.S.", "D.C. al fine", "D.S. al fine"))))
     first = made[0].bars[0]

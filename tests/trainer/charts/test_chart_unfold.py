@@ -59,7 +59,7 @@ def test_hold_in_an_ending_goes_on_with_what_sounded_as_played() -> None:
 
 def test_hold_at_a_repeats_start_goes_on_with_what_sounded_as_played() -> None:
     """At the second pass the hold takes the repeat's own last chord."""
-    assert ["C", "C", "D", "D", "D", "E"] == [*symbols_of(timeline_of("| C |: / | D :| E |"))[:5], "E"]
+    assert ["C", "C", "D", "D", "D", "E"] == symbols_of(timeline_of("| C |: / | D :| E |"))
 
 
 def test_hold_at_a_sections_start_depends_on_the_form() -> None:
@@ -90,10 +90,7 @@ def test_chart_made_elsewhere_is_judged_too() -> None:
 @given(charts())
 def test_spans_fill_their_bars_without_gaps(chart: Chart) -> None:
     """Spans follow one another in time, fill each bar, and count as the bars do."""
-    try:
-        timeline = unfold(chart)
-    except TextError:
-        return  # a form may leave a hold with nothing to hold
+    timeline = unfold(chart)
     start = Fraction(0)
     for index, span in enumerate(timeline.spans):
         assert index == span.index
@@ -115,10 +112,7 @@ def test_spans_fill_their_bars_without_gaps(chart: Chart) -> None:
 @given(charts())
 def test_sections_part_the_timeline(chart: Chart) -> None:
     """Playings of sections follow one another and cover every bar and span once."""
-    try:
-        timeline = unfold(chart)
-    except TextError:
-        return
+    timeline = unfold(chart)
     first_bar, first_span = timeline.bars[0].number, 0
     for index, section in enumerate(timeline.sections):
         assert (first_bar, first_span) == (section.first_bar, section.first_span)
