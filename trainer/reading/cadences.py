@@ -7,7 +7,7 @@ compared by their roots from their first tonic on.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
@@ -107,12 +107,11 @@ def find_cadences(
     found = [_found(timeline, seen, match, closed) for match in matches]
     found += [_interrupted(timeline, seen, one) for one in interruptions]
     found.sort(key=lambda cadence: (cadence.chords[0], -len(cadence.chords), cadence.type))
-    return tuple(
-        FoundCadence(
-            c.type, c.center, c.from_, c.until, c.chords, c.complete, _within(found, n), c.wraps, c.degree
-        )
-        for n, c in enumerate(found)
-    )
+    holding: dict[int, list[int]] = {}
+    for n, cadence in enumerate(found):
+        for chord in cadence.chords:
+            holding.setdefault(chord, []).append(n)
+    return tuple(replace(c, within=_within(found, n, holding[c.chords[0]])) for n, c in enumerate(found))
 
 
 def _matches(seen: tuple[Seen, ...], n: int, closed: int) -> Iterator[_Match]:
@@ -194,15 +193,17 @@ def _sifted(matches: list[_Match]) -> list[_Match]:
         place = (match.pattern.type, match.events[0])
         if place not in longest or len(match.events) > len(longest[place].events):
             longest[place] = match
-    kept = list(longest.values())
     out = []
-    for match in kept:
+    at: dict[int, list[_Match]] = {}
+    for match in longest.values():
+        for n in match.events:
+            at.setdefault(n, []).append(match)
+    for match in longest.values():
         size = len(match.pattern.tokens)
-        longer = [other for other in kept if other is not match and other.events[-size:] == match.events[-size:]]
-        swallowed = size == 2 and any(len(other.events) > len(match.events) for other in longer)
+        near = [other for other in at[match.events[-1]] if len(other.events) > len(match.events)]
+        swallowed = size == 2 and any(other.events[-size:] == match.events[-size:] for other in near)
         same = any(
-            other is not match and other.pattern.type == match.pattern.type and set(match.events) < set(other.events)
-            for other in kept
+            other.pattern.type == match.pattern.type and set(match.events) < set(other.events) for other in near
         )
         if not swallowed and not same:
             out.append(match)
@@ -248,8 +249,8 @@ def _after(timeline: Timeline, span: int) -> Place:
     return Place(timeline.bars[-1].number + 1, Fraction(1))
 
 
-def _within(found: Sequence[FoundCadence], n: int) -> int | None:
-    """The smallest other cadence that holds all chords of this one."""
+def _within(found: Sequence[FoundCadence], n: int, near: Sequence[int]) -> int | None:
+    """The smallest other cadence that holds all chords of this one; `near` are those that hold its first."""
     mine = set(found[n].chords)
-    holders = [m for m, other in enumerate(found) if m != n and mine < set(other.chords)]
+    holders = [m for m in near if m != n and mine < set(found[m].chords)]
     return min(holders, key=lambda m: (len(found[m].chords), m), default=None)

@@ -196,7 +196,6 @@ AWAY_BAR = 0.06
 """Each bar away from home."""
 GOES_ELSEWHERE = 0.4
 """A change of center that doesn't go home."""
-"""All costs of this group are 0 or more, so a reading weighed from no home is never above the same from one."""
 STARTS_AWAY = 0.5
 ENDS_AWAY = 1.6
 SIGNATURE = -0.8

@@ -61,15 +61,17 @@ def events_of(timeline: Timeline) -> tuple[Event, ...]:
     first = groups[0][0].symbol
     assert first is not None
     zero = heard(first).root
-    return tuple(_event(group, zero, timeline) for group in groups)
+    starts = frozenset(section.first_span for section in timeline.sections)
+    ends = frozenset(section.until_span for section in timeline.sections)
+    return tuple(_event(group, zero, timeline, starts, ends) for group in groups)
 
 
-def _event(group: list[Span], zero: int, timeline: Timeline) -> Event:
+def _event(
+    group: list[Span], zero: int, timeline: Timeline, starts: frozenset[int], ends: frozenset[int]
+) -> Event:
     symbol = group[0].symbol
     assert symbol is not None
     known: Heard = heard(symbol)
-    starts = {section.first_span for section in timeline.sections}
-    ends = {section.until_span for section in timeline.sections}
     # A chord closes its section too where only silence follows it there.
     after = group[-1].index + 1
     while after < len(timeline.spans) and timeline.spans[after].symbol is None and after not in starts:

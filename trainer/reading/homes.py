@@ -1,17 +1,18 @@
 """The outer loop: which key is home, weighed by reading the whole tune from each that could be.
 
-The tune is read once from no home. What a home adds to a reading is never negative, so from a home
-only those nodes can matter through which some homeless path is no dearer than the homeless reading
-weighed from that home; the lattice is thinned to these (and to rivals that still have a share).
+The likeliest home is read from first, forward and backward. Another home changes what a reading costs
+by no more than the bars it may have in that home; so of the nodes only those are read from there
+through which some reading could still win, or lose by little. The outcome is exact.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trainer.reading import costs
 from trainer.reading.events import Event
 from trainer.reading.heard import ChordClass
-from trainer.reading.lattice import Lattice, build, thinned
+from trainer.reading.lattice import DOMINANTS, MINOR_RESTS, RESTS, Lattice, build, rest_worth, thinned
 from trainer.reading.search import Found, Search
 
 
@@ -26,104 +27,79 @@ class Weighed:
     found: Found
 
 
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """A lattice read from no home."""
-
-    lattice: Lattice
-    found: Found
-    sums: list[list[float]]
-
-
 def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None) -> Weighed:
     """Read a tune from every home in question and keep the best; `printed` is the signature's key."""
-    plain = _frame(build(events, pins, None))
-    tried = [_try(plain, key, False, printed) for key in _candidates(events, plain.found, printed)]
-    tried += [_try(_frame(build(events, pins, key)), key, True, printed) for key in _blues(events)]
-    tried.sort(key=lambda one: (one.at_most, one.home, one.blues))
-    margin = costs.TEMPERATURE * costs.TOLD_APART
-    best, search, found = tried[0], *_read(tried[0], tried[0].at_most + margin)
-    assert search is not None
-    assert found is not None
-    least = found.cost + best.prior
-    rivals = {best.home: least}
-    for one in tried[1:]:
-        # A home that would lose by more than the margin needs no exact weight.
-        near, other = _read(one, min(one.at_most, least + margin / 2))
-        if near is None or other is None:
-            continue
-        weight = other.cost + one.prior
-        rivals[one.home] = min(rivals.get(one.home, math.inf), weight)
-        if weight < least:
-            best, least = one, weight
-            search, found = _read(one, one.at_most + margin)
-            assert search is not None
-            assert found is not None
-    shares = [math.exp((least - other) / costs.TEMPERATURE) for other in rivals.values()]
-    return Weighed(best.home, best.blues, 1.0 / sum(shares), search, found)
-
-
-@dataclass(frozen=True, slots=True)
-class _Try:
-    """A home to be read from."""
-
-    frame: _Frame
-    home: int
-    blues: bool
-    prior: float
-    """What speaks for or against it before the tune is read."""
-    at_most: float
-    """What the homeless reading weighs from it, the prior included."""
-
-
-def _try(frame: _Frame, home: int, blues: bool, printed: int | None) -> _Try:
-    agrees = printed is not None and printed == home
-    prior = (costs.BLUES if blues else 0.0) + (costs.SIGNATURE if agrees else 0.0)
-    return _Try(frame, home, blues, prior, frame.found.cost + _home_costs(frame, home) + prior)
-
-
-def _read(one: _Try, limit: float) -> tuple[Search | None, Found | None]:
-    """Read from a home all readings that weigh no more than a limit; None where there are none."""
-    most = limit - one.prior + 1e-9
-    keep = [[n for n, cost in enumerate(row) if cost <= most] for row in one.frame.sums]
-    if not all(keep):
-        return None, None
-    search = Search(thinned(one.frame.lattice, keep), one.home)
+    plain = build(events, pins, None)
+    homes = _candidates(events, printed)
+    search = Search(plain, homes[0])
     found = search.best()
-    return (search, found) if found.cost < costs.NEVER else (None, None)
+    best = Weighed(homes[0], False, 0.0, search, found)
+    least = found.cost + _prior(homes[0], False, printed)
+    rivals = {homes[0]: least}
+    margin = costs.TEMPERATURE * costs.TOLD_APART
+    sums, _ = search.through() if len(homes) > 1 else ([], {})
+    for home in homes[1:]:
+        limit = least + margin - _prior(home, False, printed) + _saved_at_most(events, plain, home)
+        keep = [[n for n, cost in enumerate(row) if cost <= limit] for row in sums]
+        if not all(keep):
+            continue
+        cost = Search(thinned(plain, keep), home).best().cost + _prior(home, False, printed)
+        rivals[home] = cost
+        if cost < least:
+            search = Search(plain, home)
+            best, least = Weighed(home, False, 0.0, search, search.best()), cost
+    for home in _blues(events):
+        search = Search(build(events, pins, home), home)
+        found = search.best()
+        cost = found.cost + _prior(home, True, printed)
+        rivals[home] = min(rivals.get(home, math.inf), cost)
+        if cost < least:
+            best, least = Weighed(home, True, 0.0, search, found), cost
+    shares = [math.exp((least - other) / costs.TEMPERATURE) for other in rivals.values()]
+    return Weighed(best.home, best.blues, 1.0 / sum(shares), best.search, best.found)
 
 
-def _frame(lattice: Lattice) -> _Frame:
-    search = Search(lattice, None)
-    sums, _ = search.through()
-    return _Frame(lattice, search.best(), sums)
+def _prior(home: int, blues: bool, printed: int | None) -> float:
+    """What speaks for or against a home before the tune is read."""
+    agrees = printed is not None and printed == home
+    return (costs.BLUES if blues else 0.0) + (costs.SIGNATURE if agrees else 0.0)
 
 
-def _home_costs(frame: _Frame, home: int) -> float:
-    """What the homeless reading costs more when it is weighed from a home."""
-    found = frame.found
-    away = sum(
-        event.bars for event, (key, _) in zip(frame.lattice.events, found.path, strict=True) if key != home
-    )
-    return (
-        costs.AWAY_BAR * away
-        + costs.STARTS_AWAY * (found.path[0][0] != home)
-        + costs.ENDS_AWAY * (found.path[-1][0] != home)
-        + costs.GOES_ELSEWHERE * sum(key != home for key in found.changes)
-    )
+def _saved_at_most(events: Sequence[Event], lattice: Lattice, home: int) -> float:
+    """How much less a reading can weigh from this home than from another: its bars, its returns, its ends."""
+    open_here = [any(node.key == home for node in row) for row in lattice.nodes]
+    bars = sum(event.bars for event, there in zip(events, open_here, strict=True) if there)
+    stays = sum(now and not before for before, now in zip([False, *open_here], open_here, strict=False))
+    ends = costs.STARTS_AWAY * open_here[0] + costs.ENDS_AWAY * open_here[-1]
+    return costs.AWAY_BAR * bars + costs.GOES_ELSEWHERE * stays + ends
 
 
-def _candidates(events: tuple[Event, ...], first: Found, printed: int | None) -> list[int]:
-    """The keys in which the tune spends most of its bars, and those in which it rests last and first."""
-    bars: dict[int, float] = {}
-    rests = [key for key, role in first.path if role.letter == "T"]
-    for event, (key, _) in zip(events, first.path, strict=True):
-        bars[key] = bars.get(key, 0.0) + event.bars
-    for key in rests[-1:] * 2 + rests[:1]:
-        bars[key] += 4.0
-    if printed in bars:
-        bars[printed] += 4.0
-    return sorted(bars, key=lambda key: (-bars[key], key))[: costs.HOMES_TRIED]
+def _candidates(events: Sequence[Event], printed: int | None) -> list[int]:
+    """The keys with the weightiest rests, counting the first and the last double; the printed one among them."""
+    said: dict[int, float] = {}
+    rests: list[int] = []
+    for n, event in enumerate(events):
+        if event.kind in RESTS or event.kind == ChordClass.OPEN:
+            before = events[n - 1] if n else None
+            key = 2 * event.root + (event.kind in MINOR_RESTS)
+            led = (
+                before is not None
+                and before.kind in DOMINANTS
+                and (event.root - before.root) % 12 in (5, 11)
+            )
+            said[key] = said.get(key, 0.0) + rest_worth(event) * (1.0 if led else costs.UNPREPARED)
+            rests.append(key)
+        elif event.kind in DOMINANTS:
+            goal = (event.root + 5) % 12
+            for key in (2 * goal, 2 * goal + 1):
+                said[key] = said.get(key, 0.0) + 0.1 * event.bars
+    for key in (*rests[:1], *rests[-1:]):
+        said[key] += 2.0
+    if printed is not None:
+        said[printed] = said.get(printed, 0.0) + 2.0
+    if not said:
+        said = {2 * events[0].root: 1.0, 2 * events[0].root + 1: 1.0}
+    return sorted(said, key=lambda key: (-said[key], key))[: costs.HOMES_TRIED]
 
 
 def _blues(events: tuple[Event, ...]) -> list[int]:

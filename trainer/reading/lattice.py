@@ -80,7 +80,8 @@ def _price(role: Role, cost: float, event: Event) -> float:
     return price
 
 
-def _rest(event: Event) -> float:
+def rest_worth(event: Event) -> float:
+    """What a well prepared rest on an event is worth."""
     return (
         costs.REST_BAR * min(event.bars, costs.REST_BARS)
         + costs.REST_STRONG * event.strong
@@ -136,7 +137,7 @@ def build(events: tuple[Event, ...], pins: dict[int, int], blues: int | None) ->
         if mark not in known_nodes:
             known_nodes[mark] = _nodes(event, open_keys, blues, resuming)
         nodes.append(known_nodes[mark])
-    rests = tuple(map(_rest, events))
+    rests = tuple(map(rest_worth, events))
     links: list[Links] = [()]
     known_links: dict[tuple[int, int, float], Links] = {}
     for i in range(1, len(events)):
@@ -256,6 +257,6 @@ def _inner_roles(
         cost += price * weight(event)
         if roles:
             toward, prepared = step(roles[-1], role)
-            cost += toward - prepared * _rest(event)
+            cost += toward - prepared * rest_worth(event)
         roles.append(role)
     return tuple(roles), cost

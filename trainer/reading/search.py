@@ -72,16 +72,14 @@ def resume_cost(a: Role, b: Role) -> float:
 
 
 class Search:
-    """Forward and backward sums over one lattice from one home (None weighs from no home at all).
+    """Forward and backward sums over one lattice from one home. States are numbered 2 * node + rested."""
 
-    States are numbered 2 * node + rested.
-    """
-
-    def __init__(self, lattice: Lattice, home: int | None) -> None:
+    def __init__(self, lattice: Lattice, home: int) -> None:
         self.lattice = lattice
         self.home = home
-        away = 0.0 if home is None else costs.AWAY_BAR
-        self.away = [[away * node.bars if node.key != home else 0.0 for node in row] for row in lattice.nodes]
+        self.away = [
+            [costs.AWAY_BAR * node.bars if node.key != home else 0.0 for node in row] for row in lattice.nodes
+        ]
         self.places = [_by_key(nodes) for nodes in lattice.nodes]
         self.leaves = [[_leaving(node) for node in row] for row in lattice.nodes]
         self.enters = [self._entering(i) for i in range(len(lattice.nodes))]
@@ -99,12 +97,12 @@ class Search:
 
     def change(self, key: int, other: int) -> float:
         """What a change of center costs."""
-        elsewhere = costs.GOES_ELSEWHERE if self.home is not None and other != self.home else 0.0
+        elsewhere = costs.GOES_ELSEWHERE if other != self.home else 0.0
         return CHANGES[key][other] + elsewhere
 
     def edge_cost(self, edge: Foreign, key: int) -> float:
         """What an interruption costs when this key waits behind it."""
-        away = costs.AWAY_BAR * edge.bars if self.home is not None and edge.key != self.home else 0.0
+        away = costs.AWAY_BAR * edge.bars if edge.key != self.home else 0.0
         own = costs.INTERRUPTION_BY_OWN if is_own_chord(key, edge.key) else 0.0
         return costs.INTERRUPTION + own + distance(key, edge.key) + edge.cost + away
 
@@ -132,7 +130,7 @@ class Search:
             if letter in "Rr":
                 continue
             cost = node.cost + self.away[0][n]
-            if self.home is not None and node.key != self.home:
+            if node.key != self.home:
                 cost += costs.STARTS_AWAY
             if letter == "T":
                 out[2 * n + 1] = cost - rest * costs.UNPREPARED
@@ -143,7 +141,7 @@ class Search:
     def _end(self, node: Node) -> float:
         """What it costs to end here."""
         cost = costs.LEAVE.get(node.role.letter, INFINITE)
-        return cost + (costs.ENDS_AWAY if self.home is not None and node.key != self.home else 0.0)
+        return cost + (costs.ENDS_AWAY if node.key != self.home else 0.0)
 
     def _arrivals(self, i: int) -> dict[int, tuple[float, int]]:
         """For each key of an event: the cheapest change of center into it, and from which state."""
@@ -170,7 +168,7 @@ class Search:
                     break
                 if other != key and cost + CHANGES[other][key] < best:
                     best, arg = cost + CHANGES[other][key], state
-            elsewhere = costs.GOES_ELSEWHERE if self.home is not None and key != self.home else 0.0
+            elsewhere = costs.GOES_ELSEWHERE if key != self.home else 0.0
             out[key] = (best + elsewhere, arg)
         return out
 
@@ -293,7 +291,9 @@ class Search:
                 entered[node.key] = on_0 + enters[n]
         ways = sorted((cost, key) for key, cost in entered.items())
         changed = {
-            key: min((cost + self.change(key, other) for cost, other in ways if other != key), default=INFINITE)
+            key: min(
+                (cost + self.change(key, other) for cost, other in ways if other != key), default=INFINITE
+            )
             for key in self.places[i]
         }
         for n, node in enumerate(self.lattice.nodes[i]):
