@@ -1,14 +1,14 @@
-"""The program's door: `keyfarer`, or `python -m trainer`."""
+"""Where `keyfarer` and `python -m trainer` begin."""
 
 import sys
 
 
-def main() -> None:
-    """Run the command line and leave with its exit code."""
+def main() -> int:
+    """Run the command line; returns the exit code."""
     from trainer.cli import run
 
-    sys.exit(run(sys.argv[1:]))
+    return run(sys.argv[1:])
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

@@ -1,122 +1,121 @@
-"""The command line: words and options here, the work in trainer.commands, imported when it is used.
+"""The command line: words in, one of trainer.commands called, an exit code out.
 
-Data go to standard output, remarks to standard error. Exit codes: 0 all is well, 1 something here
-needs mending (`check`), 2 input that can't be read, 130 stopped by Ctrl-C.
+Exit codes: 0 fine, 1 `check` found settings or memory broken, 2 bad input, 130 stopped by Ctrl-C.
+Whatever a command needs is imported when it is called, so that a start pays only for what it uses.
 """
 
 import os
 import sys
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
 
 import click
-from click.shell_completion import CompletionItem
 
-from trainer.errors import KeyfarerError
+from trainer.commands.asked import BARS, KIND, PIN, TUNE, TYPE, Commands, Number
 
-if TYPE_CHECKING:
-    _Parameter = click.ParamType[str]
-else:
-    _Parameter = click.ParamType
-
-BAD_INPUT = 2
 STOPPED = 130
+BAD_INPUT = 2
+
+HELP_WIDTH = 80
 
 
-def version() -> str:
-    """The program's version."""
-    from importlib.metadata import PackageNotFoundError, version
-
+def run(arguments: Sequence[str]) -> int:
+    """Run one command; returns the exit code."""
+    _readable()
     try:
-        return version("keyfarer")
-    except PackageNotFoundError:
-        return "unknown (not installed)"
+        code = keyfarer.main(list(arguments), prog_name="keyfarer", standalone_mode=False)
+        sys.stdout.flush()
+        return code if isinstance(code, int) else 0
+    except click.exceptions.Exit as stop:
+        return stop.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        return STOPPED
+    except click.ClickException as error:
+        _show(error)
+        return error.exit_code
+    except BrokenPipeError:
+        return _nobody_reads()
+    except Exception as error:
+        if not _told_in_words(error):
+            raise
+        from trainer.commands.reports import told_error
+
+        told_error(error)
+        return BAD_INPUT
 
 
-def _print_version(context: click.Context, parameter: click.Parameter, wanted: bool) -> None:
+def _show(error: click.ClickException) -> None:
+    """Say what is wrong with the words of the command, and where its help is."""
+    click.echo(f"keyfarer: {error.format_message()}", err=True)
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    click.echo(f"Try `{context.command_path if context else 'keyfarer'} --help`.", err=True)
+
+
+def _readable() -> None:
+    """Let a letter that the terminal can't show, or a file name that is no text, be written out."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+
+
+def _told_in_words(error: Exception) -> bool:
+    """Whether an error is made for the player; anything else is a fault of the program."""
+    from synth.errors import SoundError
+    from trainer.errors import KeyfarerError
+
+    return isinstance(error, KeyfarerError | SoundError)
+
+
+def _nobody_reads() -> int:
+    """End quietly when the reader of a pipe has left; what is still to be written goes nowhere."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    return 1
+
+
+def _now() -> datetime:
+    """This moment, with the player's offset from UTC."""
+    return datetime.now(UTC).astimezone()
+
+
+def _show_version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
     if wanted:
-        click.echo(f"keyfarer {version()}")
+        from importlib.metadata import version
+
+        click.echo(f"keyfarer {version('keyfarer')}")
         context.exit()
 
 
 def _examples(*lines: str) -> str:
-    """Examples for the end of a help text, kept as lines."""
-    return "\n\n\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
-
-
-class _Words(_Parameter):
-    """A word of a list that is only made when it is needed; completes in the shell."""
-
-    name = "word"
-
-    def __init__(self, metavar: str, words: Callable[[], Sequence[tuple[str, str]]]) -> None:
-        self.name = metavar.lower()
-        self.words = words
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """The word; an unknown one is told with those there are."""
-        known = [word for word, _ in self.words()]
-        if value not in known:
-            near = [word for word in known if str(value) in word or word in str(value)]
-            self.fail(f"there is no {self.name} {value!r}; there are {', '.join(near or known)}", param, ctx)
-        return value
-
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> list[CompletionItem]:
-        """The words that begin so."""
-        return [CompletionItem(word, help=about) for word, about in self.words() if word.startswith(incomplete)]
-
-
-def _types() -> list[tuple[str, str]]:
-    from trainer.harmony.cadence import CADENCES
-
-    return [(row.id, row.name) for row in CADENCES]
-
-
-def _kinds() -> list[tuple[str, str]]:
-    from trainer.drills.kinds import KINDS
-
-    return [(kind.id, kind.name) for kind in KINDS.values()]
-
-
-class _Charts(_Parameter):
-    """A chart's file, a folder, `-`, or the name of an exercise tune."""
-
-    name = "file"
-
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> list[CompletionItem]:
-        """Exercise tunes, then files."""
-        from trainer.charts.library import exercise_tunes
-
-        tunes = [CompletionItem(tune) for tune, _ in exercise_tunes() if tune.startswith(incomplete)]
-        return [*tunes, CompletionItem(incomplete, type="file")]
-
-
-CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 80}
+    """The examples under a command's help, each on its own line."""
+    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
 
 
 @click.group(
-    context_settings=CONTEXT,
+    cls=Commands,
     invoke_without_command=True,
-    help="Hear where a tune goes.\n\nWithout a command the terminal app opens with today's practice."
-    + _examples(
-        "keyfarer                                    practise what is due today",
-        "keyfarer analyze nine-doors-on-needle-street",
-        "keyfarer play foundry-shift --to foundry.wav",
-        "keyfarer drill --plain",
-        "keyfarer check                              does sound work here?",
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": HELP_WIDTH},
+    epilog=_examples(
+        "keyfarer", "keyfarer analyze ropewalk-morning", "keyfarer play ropewalk-morning --to ropewalk.wav",
+        "keyfarer drill --plain --minutes 5", "keyfarer check",
     ),
+)  # fmt: skip
+@click.option(
+    "--version", is_flag=True, is_eager=True, expose_value=False, callback=_show_version, help="Show the version."
 )
-@click.option("--version", is_flag=True, expose_value=False, is_eager=True, callback=_print_version,
-              help="Say the version and leave.")  # fmt: skip
 @click.pass_context
-def cli(context: click.Context) -> int:
-    """Open the app where there is a terminal; else say what is due."""
+def keyfarer(context: click.Context) -> int | None:
+    """Hear where a tune goes: read a chord chart, play it, drill your ear on it.
+
+    Alone in a terminal it opens the trainer; without a terminal it prints today's plan.
+    FILE is a chart, a folder of charts, - for standard input, or the name of an
+    exercise tune (`keyfarer tunes`).
+    """
     if context.invoked_subcommand is not None:
-        return 0
+        return None
     if sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM") != "dumb":
         from trainer.commands.start import start
 
@@ -126,181 +125,128 @@ def cli(context: click.Context) -> int:
     return print_today()
 
 
-@cli.command(
-    help="Read charts: key centers, functions, cadences, with the reasons.\n\n"
-    "FILE is a chart, a folder of charts, - for standard input, or the name of an exercise tune."
-    + _examples(
-        "keyfarer analyze the-courier-turns-back",
-        "keyfarer analyze my-tune.chart --why",
-        "keyfarer analyze my-tune.chart --pin 9=Bb --pin 12.3=Bb:ii7",
+@keyfarer.command(
+    epilog=_examples(
+        "keyfarer analyze the-courier-turns-back", "keyfarer analyze foundry-shift --why",
+        "keyfarer analyze my-tune.chart --pin 9=Bb --pin 12.3=Eb:ii7",
         "keyfarer analyze charts/ --json > readings.jsonl",
     )
-)
-@click.argument("file", nargs=-1, required=True, type=_Charts())
-@click.option("--json", "as_json", is_flag=True, help="One JSON object a chart (schema keyfarer/analysis/1).")
-@click.option("--why", is_flag=True, help="Give the reasons and the rivals of every chord.")
-@click.option("--pin", "pins", multiple=True, metavar="BAR=KEY",
-              help="Your word on a key center (9=Bb) or a function (9.3=Bb:ii7), bar and beat as played.")  # fmt: skip
-def analyze(file: tuple[str, ...], as_json: bool, why: bool, pins: tuple[str, ...]) -> int:
-    """Read charts."""
+)  # fmt: skip
+@click.argument("files", nargs=-1, required=True, metavar="FILE...", type=TUNE)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a file, each on one line.")
+@click.option("--pin", "pins", multiple=True, type=PIN, metavar="BAR=KEY",
+              help="Your word on a key center (9=Bb) or one chord's function (9.3=Bb:ii7), as played.")  # fmt: skip
+@click.option("--why", is_flag=True, help="The reasons below each chord.")
+def analyze(files: tuple[str, ...], as_json: bool, pins: tuple[str, ...], why: bool) -> int:
+    """Read charts: home, route, and what each chord does there."""
     from trainer.commands.analyze import run_analyze
+    from trainer.commands.options import AnalyzeOptions
 
-    return run_analyze(file, as_json, why, pins)
+    return run_analyze(AnalyzeOptions(files, as_json, pins, why))
 
 
-@cli.command(
-    help="Play a chart, or write it as sound or MIDI.\n\n"
-    "Listening level: begin low; long listening on headphones can harm hearing."
-    + _examples(
-        "keyfarer play ropewalk-morning",
-        "keyfarer play ropewalk-morning --what route",
-        "keyfarer play my-tune.chart --key Eb --tempo 96 --bars 9-16 --choruses 4",
-        "keyfarer play foundry-shift --to foundry.wav",
-        "keyfarer play foundry-shift --what guide-tones --to lines.mid",
+@keyfarer.command(
+    epilog=_examples(
+        "keyfarer play foundry-shift --choruses 2 --swing", "keyfarer play the-lending-stair --what route",
+        "keyfarer play coal-barge --key D --tempo 92 --bars 1-12", "keyfarer play ropewalk-morning --to ropewalk.mid",
     )
-)
-@click.argument("file", type=_Charts())
-@click.option("--to", metavar="FILE", help="Write FILE.wav, FILE.flac or FILE.mid in place of playing.")
+)  # fmt: skip
+@click.argument("file", type=TUNE)
+@click.option("--to", type=click.Path(path_type=Path), metavar="PATH", help="Write a .wav, .flac or .mid file instead.")
 @click.option("--what", type=click.Choice(["chart", "route", "guide-tones", "bass"]), default="chart",
-              show_default=True, help="The comping track, the key centers, or one part.")  # fmt: skip
-@click.option("--tempo", type=click.FloatRange(20, 400), help="Beats a minute; the chart's own if not given.")
-@click.option("--key", metavar="KEY", help="Move the tune so that its home is this tonic.")
-@click.option("--bars", metavar="5-12", help="Only these bars, as played.")
-@click.option("--choruses", type=click.IntRange(1, 99), default=1, show_default=True, help="How often.")
-@click.option("--count-in/--no-count-in", default=True, show_default=True, help="A bar of clicks before.")
-def play(
-    file: str, to: str | None, what: str, tempo: float | None, key: str | None, bars: str | None,
-    choruses: int, count_in: bool,
-) -> int:  # fmt: skip
-    """Play a chart."""
+              metavar="WHAT", help="chart (the default), route (key centers alone), guide-tones or bass.")  # fmt: skip
+@click.option("--tempo", type=Number(20, 400), metavar="N", help="Beats a minute, as charts count them: 20 to 400.")
+@click.option("--key", metavar="KEY", help="Move the tune to this key, such as Eb.")
+@click.option("--choruses", type=Number(1, 99, whole=True), default=1, metavar="N", help="Play it so many times.")
+@click.option("--bars", type=BARS, metavar="5-12", help="Only these bars, as played.")
+@click.option("--no-count-in", is_flag=True, help="Begin at once.")
+@click.option("--swing/--straight", "swing", default=None, help="Eighths long and short, or even.")
+@click.option("-q", "--quiet", is_flag=True, help="No line as each section and key center comes.")
+def play(file: str, no_count_in: bool, swing: bool | None, **asked: Any) -> int:
+    """Play a tune, or write it to a sound or MIDI file.
+
+    Begin at a low level: long listening on headphones can harm hearing. Ctrl-C stops.
+    """
+    from fractions import Fraction
+
     from trainer.commands.options import PlayOptions
     from trainer.commands.play import run_play
 
-    return run_play(PlayOptions(file, to, what, tempo, key, bars, choruses, count_in))
+    ratio = None if swing is None else Fraction(2 if swing else 1)
+    return run_play(PlayOptions(file=file, count_in=not no_count_in, swing=ratio, **asked))
 
 
-@cli.command(
-    help="Practise by ear: what is due today, or what you choose.\n\n"
-    "In plain lines answers are typed as 2 5 1 or ii V I; the words again, slower, bass, guide, "
-    "arpeggio, key, skip, slip, compare and stop help."
-    + _examples(
-        "keyfarer drill",
-        "keyfarer drill --plain --minutes 5",
-        "keyfarer drill --type backdoor --type minor-plagal --count 8",
-        "keyfarer drill --kind catch-interruption --rung 1",
-        "keyfarer drill --to questions/ --count 20 --seed 7",
+@keyfarer.command(
+    epilog=_examples(
+        "keyfarer drill --plain --minutes 5", "keyfarer drill --type backdoor --type minor-plagal --count 8",
+        "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --to questions --count 20 --seed 7",
     )
-)
+)  # fmt: skip
 @click.option("--plain", is_flag=True, help="Lines of text, for screen readers, braille and pipes.")
-@click.option("--to", metavar="DIR", help="Write questions (sound, MIDI, JSON) in place of asking; nothing is scored.")
-@click.option("--seed", type=int, help="The same seed asks the same questions.")
-@click.option("--count", type=click.IntRange(1, 10_000), help="So many questions.")
-@click.option("--type", "types", multiple=True, type=_Words("ID", _types), help="A cadence type; again for more.")
-@click.option("--kind", "kinds", multiple=True, type=_Words("KIND", _kinds), help="A kind of drill; again for more.")
-@click.option("--rung", type=click.IntRange(1, 6), help="How hard, 1 to 6; by your answers so far if not given.")
-@click.option("--minutes", type=click.IntRange(1, 180), help="How long; your setting (10) if not given.")
-def drill(
-    plain: bool, to: str | None, seed: int | None, count: int | None, types: tuple[str, ...],
-    kinds: tuple[str, ...], rung: int | None, minutes: int | None,
-) -> int:  # fmt: skip
-    """Practise."""
+@click.option("--to", type=click.Path(file_okay=False), metavar="DIR",
+              help="Write the questions as NNN.wav, NNN.mid, NNN.json; nothing is scored.")  # fmt: skip
+@click.option("--seed", type=Number(0, 2**31 - 1, whole=True), metavar="N", help="The same questions every time.")
+@click.option("--count", type=Number(1, 10_000, whole=True), metavar="N", help="So many questions.")
+@click.option("--type", "types", multiple=True, type=TYPE, metavar="ID",
+              help="A cadence type (`keyfarer types`); again for more.")  # fmt: skip
+@click.option("--kind", "kinds", multiple=True, type=KIND, metavar="ID",
+              help="A kind of drill, name-functions or catch-interruption; again for more.")  # fmt: skip
+@click.option("--rung", type=Number(1, 6, whole=True), metavar="N",
+              help="How hard it is presented, 1 to 6; by your answers so far if not given.")  # fmt: skip
+@click.option("--minutes", type=Number(1, 180, whole=True), metavar="N",
+              help="How long, this once; else as your settings say.")  # fmt: skip
+def drill(**asked: Any) -> int:
+    """Train your ear: what is due today, or what you ask for.
+
+    In lines of text an answer is typed as 2 5 1 or ii V I. The words again, slower, bass,
+    guide, arpeggio and key let you hear it otherwise; skip, slip, compare and stop help too.
+    """
     from trainer.commands.drill import run_drill
     from trainer.practice.options import DrillOptions
 
-    return run_drill(DrillOptions(plain, to, seed, count, types, kinds, rung, minutes))
+    return run_drill(DrillOptions(**asked))
 
 
-@cli.command(
-    help="Show how far each cadence type is, what is due and what is confused."
-    + _examples("keyfarer progress", "keyfarer progress --json", "keyfarer progress --csv > progress.csv")
-)
-@click.option("--json", "as_json", is_flag=True, help="One JSON object (schema keyfarer/progress/1).")
-@click.option("--csv", "as_csv", is_flag=True, help="Comma-separated values with a header.")
-def progress(as_json: bool, as_csv: bool) -> int:
-    """Show progress."""
+@keyfarer.command(epilog=_examples("keyfarer progress", "keyfarer progress --csv > progress.csv"))
+@click.option("--json", "form", flag_value="json", help="One JSON object.")
+@click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header.")
+def progress(form: Any) -> int:
+    """Show what is due today and how far each cadence type is."""
+    from trainer.commands.options import ProgressOptions
     from trainer.commands.progress import run_progress
 
-    if as_json and as_csv:
-        raise click.UsageError("give --json or --csv, not both")
-    return run_progress("json" if as_json else "csv" if as_csv else "text")
+    return run_progress(ProgressOptions(form or "text"), _now())
 
 
-@cli.command(
-    help="Say what works here, sound out and in, MIDI, memory, settings, terminal, and how to mend the rest."
-    + _examples("keyfarer check")
-)
+@keyfarer.command(epilog=_examples("keyfarer check"))
 def check() -> int:
-    """Say what works."""
+    """Say what works here: sound, MIDI, memory, terminal."""
     from trainer.commands.check import run_check
 
     return run_check()
 
 
-@cli.command(
-    help="List the cadence types: the names that --type takes, how players say them and what they are."
-    + _examples("keyfarer types", "keyfarer types backdoor")
-)
-@click.argument("id", required=False, type=_Words("ID", _types))
+@keyfarer.command(epilog=_examples("keyfarer types", "keyfarer types backdoor"))
+@click.argument("id", required=False, type=TYPE, metavar="[ID]")
 def types(id: str | None) -> int:
-    """List cadence types."""
-    from trainer.commands.lists import list_types
+    """List the cadence types, or tell all about one."""
+    from trainer.commands.lists import run_type, run_types
 
-    return list_types(id)
+    return run_types() if id is None else run_type(id)
 
 
-@cli.command(help="List the exercise tunes and what each trains." + _examples("keyfarer tunes"))
+@keyfarer.command(epilog=_examples("keyfarer tunes"))
 def tunes() -> int:
-    """List exercise tunes."""
-    from trainer.commands.lists import list_tunes
+    """List the exercise tunes and what each trains."""
+    from trainer.commands.lists import run_tunes
 
-    return list_tunes()
+    return run_tunes()
 
 
-@cli.command(
-    help="Print what makes the shell complete keyfarer's words."
-    + _examples(
-        'eval "$(keyfarer completion bash)"             in ~/.bashrc',
-        'eval "$(keyfarer completion zsh)"              in ~/.zshrc',
-        "keyfarer completion fish > ~/.config/fish/completions/keyfarer.fish",
-    )
-)
+@keyfarer.command(epilog=_examples('eval "$(keyfarer completion bash)"', "keyfarer completion fish | source"))
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 def completion(shell: str) -> int:
-    """Print the shell's completion script."""
-    from click.shell_completion import get_completion_class
+    """Print the script that lets a shell complete your words."""
+    from trainer.commands.completion import run_completion
 
-    found = get_completion_class(shell)
-    assert found is not None
-    click.echo(found(cli, {}, "keyfarer", "_KEYFARER_COMPLETE").source())
-    return 0
-
-
-def run(arguments: Sequence[str]) -> int:
-    """Run the command line; returns the exit code. Errors meant for the player are one line, no traceback."""
-    try:
-        result = cli.main(list(arguments), prog_name="keyfarer", standalone_mode=False,
-                          complete_var="_KEYFARER_COMPLETE")  # fmt: skip
-        sys.stdout.flush()
-        return result if isinstance(result, int) else 0
-    except click.ClickException as error:
-        error.show()
-        return error.exit_code
-    except (click.Abort, KeyboardInterrupt):
-        click.echo("stopped.", err=True)
-        return STOPPED
-    except KeyfarerError as error:
-        click.echo(_told(error), err=True)
-        return BAD_INPUT
-    except BrokenPipeError:
-        # Whoever read our output has gone; nothing is left to say, not even at the interpreter's end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except Exception as error:
-        if type(error).__name__ != "SoundError":
-            raise
-        click.echo(_told(error), err=True)
-        return BAD_INPUT
-
-
-def _told(error: Exception) -> str:
-    return "\n".join(f"keyfarer: {line}" for line in str(error).splitlines())
+    return run_completion(shell, keyfarer)

@@ -4,7 +4,6 @@ The file is only read here and written by `save`, which refuses to touch a file 
 """
 
 import os
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -73,6 +72,8 @@ RULES: tuple[Rule, ...] = (
 
 def read_settings(text: str, file: str) -> Settings:
     """Read the settings' text. Raises SettingsError with every fault in it."""
+    import tomllib  # only who has set something waits for it
+
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -107,12 +108,15 @@ def settings_text(settings: Settings) -> str:
     return "\n".join(lines) + "\n"
 
 
+_ESCAPED = {chr(code): f"\\u{code:04x}" for code in (*range(32), 127)} | {"\\": "\\\\", '"': '\\"'}
+"""What may not stand in a TOML string as it is (TOML 1.0, basic strings)."""
+
+
 def _toml(value: Value) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
-        return f'"{escaped}"'
+        return f'"{"".join(_ESCAPED.get(sign, sign) for sign in value)}"'
     return repr(value)
 
 

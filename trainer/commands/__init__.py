@@ -1,1 +1,1 @@
-"""The commands: one file each, everything heavy imported when it is used."""
+"""What each command does: one file a command, called by trainer.cli, which reads the words and the clock."""

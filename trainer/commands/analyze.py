@@ -1,49 +1,59 @@
-"""`keyfarer analyze`: charts read, as text for players or JSON for programs."""
+"""`keyfarer analyze`: the reading of each chart, as text or as JSON; a bad file leaves the others their turn."""
 
-import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator
 
-from trainer.charts.library import find_charts, load
+import click
+
+from trainer.charts.library import ChartSource, find_charts, load
 from trainer.charts.pins import parse_pin_option
+from trainer.charts.timeline import Timeline
 from trainer.charts.unfold import unfold
-from trainer.commands.reading_text import reading_lines
-from trainer.errors import TextError
+from trainer.commands.options import AnalyzeOptions
+from trainer.commands.reports import told_error, told_remark
+from trainer.errors import KeyfarerError
 from trainer.reading.analysis import analyze
-from trainer.reading.json_form import analysis_json
+from trainer.reading.values import Analysis
 
 BAD_INPUT = 2
 
 
-def run_analyze(arguments: Sequence[str], as_json: bool, why: bool, pins: Sequence[str]) -> int:
-    """Read every chart that can be read; returns 2 where one could not."""
-    placed = [parse_pin_option(pin) for pin in pins]
-    sources = find_charts(arguments)
-    several = len(sources) > 1
+def run_analyze(options: AnalyzeOptions) -> int:
+    """Print every reading; 2 when a file was bad, after the others are done. Raises TextError for a bad pin."""
+    pins = tuple(parse_pin_option(text) for text in options.pins)
     code = 0
-    for number, source in enumerate(sources):
-        if isinstance(source, TextError):
-            print(_told(source), file=sys.stderr)
-            code = BAD_INPUT
-            continue
+    first = True
+    for source in find_charts(options.files):
         try:
+            if not isinstance(source, ChartSource):
+                raise source
             chart = load(source)
-            reading = analyze(unfold(chart, placed))
-        except TextError as error:
-            print(_told(error), file=sys.stderr)
+            timeline = unfold(chart, pins)
+        except KeyfarerError as error:
+            told_error(error)
             code = BAD_INPUT
             continue
         for remark in chart.remarks:
-            print(f"keyfarer: {remark.told(source.name)}", file=sys.stderr)
-        if as_json:
-            print(json.dumps(analysis_json(reading), ensure_ascii=False, indent=None if several else 1))
-        else:
-            if number:
-                print()
-            for line in reading_lines(reading, why):
-                print(line)
+            told_remark(remark.told(chart.file))
+        for line in _lines(options, timeline, analyze(timeline), first):
+            click.echo(line)
+        first = False
     return code
 
 
-def _told(error: TextError) -> str:
-    return "\n".join(f"keyfarer: {line}" for line in str(error).splitlines())
+def _lines(options: AnalyzeOptions, timeline: Timeline, analysis: Analysis, first: bool) -> Iterator[str]:
+    if options.json:
+        import json
+
+        from trainer.reading.json_form import analysis_json
+
+        plain = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
+        yield json.dumps(analysis_json(analysis), ensure_ascii=plain)
+        return
+    from trainer.commands.told_analysis import told_analysis
+    from trainer.commands.words import width
+
+    if not first:
+        yield ""
+        yield ""
+    yield from told_analysis(analysis, timeline, width(), options.why)

@@ -1,75 +1,113 @@
-"""`keyfarer check`: what works here, and how to mend the rest. Never hangs."""
+"""`keyfarer check`: what works here, and the mend for what doesn't."""
 
 import os
 import shutil
 import sys
-from dataclasses import dataclass
+from collections.abc import Iterator
+from pathlib import Path
 
-from trainer import places, settings
+import click
+
+from trainer import places
+from trainer.commands.words import table, width
 from trainer.errors import KeyfarerError
+from trainer.settings import Settings, load
+
+Row = tuple[str, bool, str, str | None]
+"""What was looked at, whether it works, what was found, and the mend."""
 
 SMALLEST = (80, 24)
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that was looked at."""
-
-    thing: str
-    works: bool
-    told: str
-    mend: str | None = None
-    serious: bool = False
-    """Practice can't go on without it."""
+"""Columns and lines that the terminal app is made for."""
 
 
 def run_check() -> int:
-    """Print what works; returns 1 where something is broken that practice needs."""
+    """Say what works; 1 when the settings or the store are broken, for nothing is remembered then."""
+    rows: list[Row] = []
+    for row in (*_own_things(), *_terminal(), *_sound()):
+        rows.append(row)
+        thing, works, told, mend = row
+        words = f"{told}; mend: {mend}" if mend else told
+        for line in table([(thing.ljust(9), "ok" if works else "NOT", words)], width()):
+            click.echo(line)
+    broken = [thing for thing, works, _, _ in rows if not works]
+    return 1 if {"settings", "store"} & set(broken) else 0
+
+
+def _own_things() -> Iterator[Row]:
+    file = places.settings_file()
+    try:
+        settings = load(file)
+        yield "settings", True, str(file) if file.exists() else f"all defaults; {file} would hold others", None
+    except KeyfarerError as error:
+        settings = Settings()
+        yield "settings", False, " ".join(str(error).split()), None
+    yield _store(settings)
+
+
+def _store(settings: Settings) -> Row:
+    path = places.memory_file()
+    if not path.exists():
+        folder = next(folder for folder in path.parents if folder.exists())
+        if os.access(folder, os.W_OK) and folder.is_dir():
+            return "store", True, f"none yet; {path} will be made at the first drill", None
+        return "store", False, f"none yet, and {folder} can't be written", _write_mend(folder)
+    from trainer.commands.player import open_memory
+    from trainer.memory.store import newest_version
+
+    try:
+        with open_memory(settings):
+            pass
+    except KeyfarerError as error:
+        return "store", False, " ".join(str(error).split()), None
+    for needed in (path, path.parent):
+        if not os.access(needed, os.W_OK):
+            return "store", False, f"{path}: can be read, not written", _write_mend(needed)
+    return "store", True, f"{path}, version {newest_version()}, can be written", None
+
+
+def _write_mend(place: Path) -> str:
+    return f"allow writing to {place}, or put KEYFARER_HOME to another folder"
+
+
+def _terminal() -> Iterator[Row]:
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        yield "terminal", True, "none here (input or output is not a terminal); commands print plain lines", None
+        return
+    columns, lines = shutil.get_terminal_size()
+    told = [f"{columns} x {lines}", _colors(), "unicode" if _unicode() else "no unicode"]
+    mends = []
+    if columns < SMALLEST[0] or lines < SMALLEST[1]:
+        mends.append(f"make it {SMALLEST[0]} x {SMALLEST[1]} or larger for the app")
+    if not _unicode():
+        mends.append("choose a UTF-8 locale, such as LANG=C.UTF-8")
+    if os.environ.get("TERM") == "dumb":
+        mends.append("TERM is dumb: use `keyfarer drill --plain`")
+    yield "terminal", not mends, ", ".join(told), "; ".join(mends) or None
+
+
+def _colors() -> str:
+    if os.environ.get("NO_COLOR"):
+        return "no colors (NO_COLOR is set)"
+    if os.environ.get("COLORTERM") in ("truecolor", "24bit") or sys.platform == "win32":
+        return "16 million colors"
+    term = os.environ.get("TERM", "")
+    if term in ("", "dumb"):
+        return "no colors"
+    return "256 colors" if "256" in term else "16 colors"
+
+
+def _unicode() -> bool:
+    try:
+        "♭♯ø°Δ–".encode(sys.stdout.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+def _sound() -> Iterator[Row]:
     from synth.noise import divert_noise
-
-    divert_noise()
-    findings = [*_sound(), _memory(), _settings(), *_terminal()]
-    for finding in findings:
-        print(f"{finding.thing}: {'works' if finding.works else 'does not work'}. {finding.told}")
-        if finding.mend:
-            print(f"  mend: {finding.mend}")
-    return 1 if any(finding.serious and not finding.works for finding in findings) else 0
-
-
-def _sound() -> list[Finding]:
     from synth.probe import probe
 
-    return [Finding(found.thing, found.works, found.told, found.mend) for found in probe()]
-
-
-def _memory() -> Finding:
-    from trainer.memory.store import newest_version, open_store
-
-    place = places.memory_file()
-    try:
-        with open_store(place) as store:
-            count = sum(tally.trials for tally in store.tallies())
-        return Finding("memory", True, f"{place}, {count} answers, form {newest_version()}.", serious=True)
-    except KeyfarerError as error:
-        return Finding("memory", False, str(error), serious=True)
-
-
-def _settings() -> Finding:
-    place = places.settings_file()
-    try:
-        settings.load(place)
-    except KeyfarerError as error:
-        return Finding("settings", False, str(error), serious=True)
-    told = f"{place}." if place.exists() else f"The defaults; {place} is not there."
-    return Finding("settings", True, told, serious=True)
-
-
-def _terminal() -> list[Finding]:
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        told = "Input or output is not a terminal."
-        return [Finding("terminal", False, told, "keyfarer drill --plain works here all the same")]
-    columns, lines = shutil.get_terminal_size()
-    told = f"{os.environ.get('TERM', 'unknown kind')}, {columns} by {lines}, {sys.stdout.encoding}."
-    big = columns >= SMALLEST[0] and lines >= SMALLEST[1]
-    mend = None if big else f"make the window at least {SMALLEST[0]} by {SMALLEST[1]}, or use keyfarer drill --plain"
-    return [Finding("terminal", big, told, mend)]
+    divert_noise()
+    for finding in probe():
+        yield finding.thing, finding.works, finding.told, finding.mend

@@ -1,42 +1,58 @@
-"""`keyfarer types` and `keyfarer tunes`: what there is to be asked for by name."""
+"""`keyfarer types` and `keyfarer tunes`: what there is to name after a command."""
 
-import textwrap
+import click
 
-WIDTH = 80
+from trainer.commands.words import table, width, wrapped
 
 
-def list_types(id: str | None) -> int:
-    """Print the cadence types, or one of them in full."""
-    from trainer.drills.kinds import kinds_for
-    from trainer.harmony.cadence import CADENCES, find_cadence
+def run_types() -> int:
+    """List the cadence types: id, name, formula, and a sentence about each."""
+    from trainer.harmony.cadence import CADENCES
 
-    if id is None:
-        for row in CADENCES:
-            print(f"{row.id}: {row.name}")
-        return 0
-    row = find_cadence(id)
-    print(f"{row.name} ({row.id}), in {row.mode}")
-    print(f"  {' '.join(row.formula)}")
-    for line in textwrap.wrap(row.about, WIDTH - 2):
-        print(f"  {line}")
-    for variant in row.variants:
-        print(f"  also: {' '.join(variant)}")
-    if row.degrees:
-        print(f"  toward: {', '.join(row.degrees)}")
-    if row.taken_for:
-        print(f"  often taken for: {', '.join(find_cadence(other).name for other in row.taken_for)}")
-    if row.after:
-        print(f"  builds on: {', '.join(find_cadence(other).name for other in row.after)}")
-    print(f"  drills: {', '.join(kinds_for(row.id))}")
+    columns = width()
+    for cadence in CADENCES:
+        click.echo(cadence.id)
+        for line in wrapped(f"{cadence.name}: {' '.join(cadence.formula)}", columns, "  "):
+            click.echo(line)
+        for line in wrapped(cadence.about, columns, "  "):
+            click.echo(line)
     return 0
 
 
-def list_tunes() -> int:
-    """Print the exercise tunes and what they train."""
+def run_type(id: str) -> int:
+    """Tell all about one cadence type."""
+    from trainer.drills.kinds import kinds_for
+    from trainer.harmony.cadence import CADENCE
+
+    row, columns = CADENCE[id], width()
+    told = [("in", row.mode), ("chords", " ".join(row.formula))]
+    told += [("or", " ".join(variant)) for variant in row.variants]
+    if row.degrees:
+        told.append(("toward", ", ".join(row.degrees)))
+    told += [("taken for", f"{CADENCE[other].name} ({other})") for other in row.taken_for]
+    told += [("builds on", f"{CADENCE[other].name} ({other})") for other in row.after]
+    told.append(("drills", ", ".join(kinds_for(row.id))))
+    for line in (
+        *wrapped(f"{row.name} ({row.id})", columns),
+        *wrapped(row.about, columns),
+        *table(told, columns, "  "),
+    ):
+        click.echo(line)
+    return 0
+
+
+def run_tunes() -> int:
+    """List the exercise tunes: name, title, key and what each trains."""
     from trainer.charts.library import exercise_tunes, load
 
-    for tune, _ in exercise_tunes():
-        chart = load(tune)
-        for line in textwrap.wrap(f"{tune}: {chart.title}. Trains: {chart.trains}", WIDTH, subsequent_indent="  "):
-            print(line)
+    columns = width()
+    for name, _ in exercise_tunes():
+        chart = load(name)
+        key = "no key given" if chart.key is None else chart.key.name
+        click.echo(name)
+        tempo = "" if chart.tempo is None else f", at {float(chart.tempo):g}"
+        for line in wrapped(f"{chart.title}: {key}, {chart.meter}{tempo}", columns, "  "):
+            click.echo(line)
+        for line in wrapped(f"trains {chart.trains}" if chart.trains else "", columns, "  "):
+            click.echo(line)
     return 0

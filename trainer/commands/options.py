@@ -1,17 +1,51 @@
-"""What the command line was asked for, as values."""
+"""What each command was asked for, as values: made by trainer.cli from the words on the command line."""
 
 from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Literal
+
+What = Literal["chart", "route", "guide-tones", "bass"]
+"""What of a tune is played."""
+
+
+@dataclass(frozen=True, slots=True)
+class AnalyzeOptions:
+    """What `analyze` was asked for."""
+
+    files: tuple[str, ...]
+    """Paths, folders, `-`, or names of exercises."""
+    json: bool = False
+    pins: tuple[str, ...] = ()
+    """`9=Bb`, `9.3=Bb:ii7`, as given."""
+    why: bool = False
+    """A reason below each chord."""
 
 
 @dataclass(frozen=True, slots=True)
 class PlayOptions:
-    """Options of `keyfarer play`."""
+    """What `play` was asked for."""
 
     file: str
-    to: str | None = None
-    what: str = "chart"
+    to: Path | None = None
+    """A file to write in place of playing."""
+    what: What = "chart"
     tempo: float | None = None
+    """As charts count it; None is the chart's own."""
     key: str | None = None
-    bars: str | None = None
+    """A note or a key to move the tune to."""
     choruses: int = 1
+    bars: tuple[int, int] | None = None
+    """First and last bar as played, both included."""
     count_in: bool = True
+    swing: Fraction | None = None
+    """Long to short of a pair of eighths; None is the chart's own."""
+    quiet: bool = False
+    """No line as each section and key center comes."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProgressOptions:
+    """What `progress` was asked for."""
+
+    form: Literal["text", "json", "csv"] = "text"

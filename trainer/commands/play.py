@@ -1,160 +1,205 @@
-"""`keyfarer play`: a chart on the loudspeaker, or into a file."""
+"""`keyfarer play`: a tune on the sound device, or into a WAV, FLAC or MIDI file.
 
-import re
-import sys
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+What is played is rendered whole and leveled before its first sound, so that no tune startles.
+"""
+
+import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from synth.score import Marker, Score
-from trainer import places, settings
-from trainer.charts.library import load
+import click
+
+from synth.score import Score
+from trainer.charts.library import ChartSource, find_charts, load
 from trainer.charts.timeline import Timeline
 from trainer.charts.unfold import unfold
 from trainer.commands.options import PlayOptions
+from trainer.commands.player import player_settings
+from trainer.commands.reports import told_remark
+from trainer.commands.words import counted, lasting
 from trainer.errors import KeyfarerError
 from trainer.harmony.interval import Interval, between
 from trainer.harmony.key import parse_key
+from trainer.harmony.pitch import HarmonyError, NoteName, parse_note_name
 from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
-from trainer.voicing.sheet import Performance
-from trainer.voicing.tune import perform_chart
+from trainer.settings import Settings
+from trainer.voicing.performance import perform_chart
 
-if TYPE_CHECKING:
-    from trainer.practice.sounding import Loudspeaker
+if TYPE_CHECKING:  # a MIDI file needs no arrays
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from synth.output import Output
 
 RATE_HZ = 48_000
-SUFFIXES = (".wav", ".flac", ".mid")
+LONGEST_S = 20 * 60
+"""A sound is made whole before it begins; this much takes half a gigabyte."""
+SOUND_SUFFIXES = (".wav", ".flac")
+MIDI_SUFFIX = ".mid"
+LOOK_S = 0.1
+"""How often the playhead is looked at."""
 
 
 class PlayError(KeyfarerError):
-    """Something that can't be played as asked."""
+    """Something that was asked for and can't be played or written."""
 
 
 def run_play(options: PlayOptions) -> int:
-    """Play or write a chart; returns the exit code. Raises KeyfarerError."""
-    target = None if options.to is None else Path(options.to)
-    if target is not None and target.suffix.lower() not in SUFFIXES:
-        raise PlayError(f"{target}: found the ending {target.suffix or 'of no kind'!r}; expected .wav, .flac or .mid")
-    chosen = settings.load(places.settings_file())
-    chart = load(options.file)
-    timeline = unfold(chart)
-    reading = analyze(timeline)
-    performance = _performance(options, timeline, reading)
-    if target is None:
-        return _sound(performance, options, chosen)
-    if target.suffix.lower() == ".mid":
+    """Play or write one tune. Raises KeyfarerError, SoundError."""
+    if options.to is not None:
+        _check_target(options.to)
+    settings = player_settings()
+    timeline = unfold(load(_one_chart(options.file)))
+    if not any(span.symbol is not None for span in timeline.spans):
+        raise PlayError(f"{options.file}: there is no chord to play in it")
+    score = _score(options, timeline)
+    if options.to is not None and options.to.suffix.lower() == MIDI_SUFFIX:
         from synth.midi_file import write_midi
 
-        _written(target, lambda: write_midi(target, performance.score))
-        print(f"Wrote {target}: {_length(performance.score)}, MIDI.")
+        write_midi(options.to, score)
+        notes = sum(note.part != "click" for note in score.notes)
+        click.echo(f"wrote {options.to}: {lasting(score.duration_s)}, {counted(notes, 'note')}")
         return 0
-    return _write_sound(performance, target, chosen, float(timeline.tempo))
-
-
-def _performance(options: PlayOptions, timeline: Timeline, reading: Analysis) -> Performance:
-    if reading.home is None:
-        raise PlayError(f"{options.file}: nothing sounds in this chart, so there is nothing to play")
-    by = _move(options.key, reading)
-    bars = _bars(options.bars, timeline)
-    score = perform_chart(
-        timeline,
-        reading,
-        options.what,  # type: ignore[arg-type]
-        options.tempo,
-        options.count_in,
-        choruses=options.choruses,
-        bars=bars,
-        transpose=by,
-    )
-    return replace(score, score=replace(score.score, title=timeline.title or options.file))
-
-
-def _move(key: str | None, reading: Analysis) -> Interval | None:
-    """The way from the tune's home to another tonic, the short way round."""
-    if key is None or reading.home is None:
-        return None
-    wanted = parse_key(key)
-    if len(key.strip()) > 2 and wanted.mode != reading.home.key.mode:
-        home = reading.home.key
-        raise PlayError(f"--key {key}: the tune's home is {home.name}, so give a {home.mode} key")
-    up = between(reading.home.key.tonic, wanted.tonic)
-    return Interval(up.steps - 7, up.semitones - 12) if up.semitones > 6 else up
-
-
-def _bars(text: str | None, timeline: Timeline) -> tuple[int, int] | None:
-    """Two bar numbers as played; both are played."""
-    if text is None:
-        return None
-    match = re.fullmatch(r"\s*(\d{1,5})(?:\s*[-–]\s*(\d{1,5}))?\s*", text)
-    first_there, last_there = timeline.bars[0].number, timeline.bars[-1].number
-    if match:
-        first, last = int(match[1]), int(match[2] or match[1])
-        if first_there <= first <= last <= last_there:
-            return first, last
-    raise PlayError(f"--bars {text}: expected bars as played from {first_there} to {last_there}, as in 5-12")
-
-
-def _length(score: Score) -> str:
-    minutes, seconds = divmod(round(score.duration_s), 60)
-    return f"{minutes} min {seconds} s" if minutes else f"{seconds} s"
-
-
-def _write_sound(performance: Performance, target: Path, chosen: settings.Settings, tempo: float) -> int:
-    from synth.level import integrated_lufs, leveled, true_peak_dbtp
-    from synth.render import render
-    from synth.wav_file import write_sound
-
-    samples = leveled(render(performance.score, RATE_HZ, chosen.a4_hz), RATE_HZ)
-    tags = {"title": performance.score.title, "tempo": f"{tempo:g}"}
-    _written(target, lambda: write_sound(target, samples, RATE_HZ, tags))
-    lufs, peak = integrated_lufs(samples, RATE_HZ), true_peak_dbtp(samples, RATE_HZ)
-    print(f"Wrote {target}: {_length(performance.score)}, {lufs:.1f} LUFS, true peak {peak:.1f} dBTP.")
+    if score.duration_s > LONGEST_S:
+        raise PlayError(
+            f"this would last {lasting(score.duration_s)}; the most is {lasting(LONGEST_S)}: "
+            "ask for fewer choruses, fewer bars or a higher tempo"
+        )
+    if options.to is not None:
+        _write(options.to, score, settings)
+    else:
+        _sound(score, settings, options.quiet)
     return 0
 
 
-def _written(target: Path, write: Callable[[], None]) -> None:
+def _one_chart(name: str) -> ChartSource:
+    if Path(name).is_dir():
+        raise PlayError(f"{name}: found a folder; expected one chart: name a file in it")
+    (found,) = find_charts((name,))
+    if not isinstance(found, ChartSource):
+        raise found
+    return found
+
+
+def _check_target(path: Path) -> None:
+    """Refuse a file that can't be written before anything is made."""
+    if path.suffix.lower() not in (*SOUND_SUFFIXES, MIDI_SUFFIX):
+        expected = ", ".join(SOUND_SUFFIXES) + f" or {MIDI_SUFFIX}"
+        raise PlayError(f"{path}: found {path.suffix or 'no suffix'!r}; expected a name that ends in {expected}")
+    folder = path.parent
+    if path.is_dir():
+        raise PlayError(f"{path}: found a folder of that name; expected a file's name")
+    if not folder.is_dir():
+        raise PlayError(f"{path}: there is no folder {folder}; make it first, or choose another place")
+    if not os.access(folder, os.W_OK):
+        raise PlayError(f"{path}: you may not write in the folder {folder}; choose another place")
+
+
+def _score(options: PlayOptions, timeline: Timeline) -> Score:
+    analysis = analyze(timeline)
+    first, last = timeline.bars[0].number, timeline.bars[-1].number
+    bars = options.bars
+    if bars is not None and not first <= bars[0] <= bars[1] <= last:
+        raise PlayError(f"--bars: found {bars[0]}-{bars[1]}; expected bars from {first} to {last}, as played")
+    return perform_chart(
+        timeline, analysis, options.what, options.tempo, options.count_in,
+        choruses=options.choruses, bars=bars, swing=options.swing,
+        transpose=None if options.key is None else _moved_by(options.key, analysis),
+    ).score  # fmt: skip
+
+
+def _moved_by(text: str, analysis: Analysis) -> Interval | None:
+    """From the tune's home to a note, or to a key of the same mode."""
+    home = analysis.home
+    if home is None:
+        return None
     try:
-        write()
-    except OSError as error:
-        raise PlayError(f"{target}: can't be written ({error.strerror or error})") from None
+        tonic = _tonic(text, home.key.mode)
+    except HarmonyError as error:
+        raise PlayError(f"--key {text}: found {error.found}; expected {error.expected}") from None
+    return between(home.key.tonic, tonic) if tonic != home.key.tonic else None
 
 
-def _sound(performance: Performance, options: PlayOptions, chosen: settings.Settings) -> int:
-    """Play, telling sections and centers as they come; Ctrl-C stops with a ramp."""
+def _tonic(text: str, mode: str) -> NoteName:
+    try:
+        return parse_note_name(text[:1].upper() + text[1:])
+    except HarmonyError:
+        key = parse_key(text)
+    if key.mode != mode:
+        raise PlayError(f"--key {text}: this tune is in {mode}; expected a {mode} key, or a note alone as in `Eb`")
+    return key.tonic
+
+
+def _leveled(score: Score, settings: Settings) -> "NDArray[np.float32]":
+    from synth.level import leveled
+    from synth.render import render
+
+    return leveled(render(score, RATE_HZ, settings.a4_hz), RATE_HZ)
+
+
+def _write(path: Path, score: Score, settings: Settings) -> None:
+    from synth.level import integrated_lufs, true_peak_dbtp
+    from synth.wav_file import write_sound
+
+    samples = _leveled(score, settings)
+    tempo = f"{score.tempos[0].quarters_per_minute:g}"
+    write_sound(path, samples, RATE_HZ, {"title": score.title, "tempo": tempo, "software": "keyfarer"})
+    click.echo(
+        f"wrote {path}: {lasting(len(samples) / RATE_HZ)}, {integrated_lufs(samples, RATE_HZ):.1f} LUFS, "
+        f"peak {true_peak_dbtp(samples, RATE_HZ):.1f} dBTP"
+    )
+
+
+def _sound(score: Score, settings: Settings, quiet: bool) -> None:
+    """Play it; where nothing can be heard, say so and name the file that holds it."""
     from synth.noise import divert_noise
     from synth.output import open_output
-    from trainer.practice.sounding import Loudspeaker
+    from trainer.places import silent_sound_folder
 
+    samples = _leveled(score, settings)
     divert_noise()
-    speaker = Loudspeaker(
-        lambda: open_output(chosen.device or None, places.silent_sound_folder()), chosen.a4_hz, chosen.volume_db
-    )
-    print(f"{performance.score.title}: {options.what}, {_length(performance.score)}. Ctrl-C stops.", flush=True)
+    output = open_output(settings.device or None, silent_sound_folder())
     try:
-        speaker.play(performance)
-        if speaker.remark:
-            print(f"keyfarer: {speaker.remark}", file=sys.stderr)
-        told = [marker for marker in performance.score.markers if marker.kind in ("section", "center")]
-        for line in _as_it_comes(speaker, told):
-            print(line, flush=True)
-        return 0
-    except KeyboardInterrupt:
-        speaker.stop()
-        speaker.wait(1.0)
-        raise
+        _heard(output, samples, score, settings, quiet)
     finally:
-        speaker.close()
+        output.close()
 
 
-def _as_it_comes(speaker: "Loudspeaker", markers: Sequence[Marker]) -> Iterator[str]:
-    """What each marker says, when the listener is there; ends with the sound."""
-    waiting = list(markers)
-    over = False
-    while not over:
-        over = speaker.wait(0.05)
-        heard_s = speaker.playhead_s
-        while waiting and (over or (heard_s is not None and waiting[0].at_s <= heard_s)):
-            marker = waiting.pop(0)
-            yield marker.text if marker.kind == "section" else f"  {marker.text}"
+def _heard(
+    output: "Output", samples: "NDArray[np.float32]", score: Score, settings: Settings, quiet: bool
+) -> None:
+    output.volume = 10.0 ** (settings.volume_db / 20.0)
+    if output.remark and not output.silent:
+        told_remark(output.remark)
+    output.play(samples, RATE_HZ)
+    _follow(output, () if quiet else _words(score))
+    if output.silent:
+        output.stop()
+        output.wait()  # until the file is written
+        told_remark(output.remark or "nothing here can play sound")
+
+
+def _follow(output: "Output", words: "Iterator[tuple[float, str]] | tuple[()]") -> None:
+    """Say each word when it is heard; ends with the sound, or when nothing can be heard any more."""
+    for at_s, text in words:
+        while (head := output.playhead_s) is not None and head < at_s and not output.silent:
+            output.wait(min(LOOK_S, at_s - head))
+        if output.silent or head is None:
+            break
+        click.echo(text)
+    while not output.silent and not output.wait(LOOK_S):
+        pass
+
+
+def _words(score: Score) -> Iterator[tuple[float, str]]:
+    """When each section and key center comes, and what to say then."""
+    together: dict[float, list[str]] = {}
+    for marker in score.markers:
+        if marker.kind in ("section", "center"):
+            told = marker.text if marker.kind == "section" else f"in {marker.text}"
+            together.setdefault(marker.at_s, []).append(told)
+    yield 0.0, score.title or "(no title)"
+    for at_s, texts in together.items():
+        yield at_s, "  " + ", ".join(sorted(texts, key=lambda text: text.startswith("in ")))

@@ -1,0 +1,161 @@
+"""What can stand after a command: read, refused with a hint, and completed for the shell."""
+
+import os
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
+    _Text = click.ParamType[str]
+    _Number = click.ParamType[int | float]
+    _Stretch = click.ParamType[tuple[int, int]]
+else:
+    _Text = _Number = _Stretch = click.ParamType
+
+
+class Commands(click.Group):
+    """The commands in the order they are met; an unknown one is answered with what was likely meant."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The commands as they were declared."""
+        return list(self.commands)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command. Raises UsageError with a hint."""
+        name = args[0]
+        if self.get_command(ctx, name) is not None or name.startswith("-"):
+            return super().resolve_command(ctx, args)
+        import difflib
+
+        near = difflib.get_close_matches(name, self.commands, 1, 0.6)
+        hint = f"there are {', '.join(self.commands)}"
+        if os.path.exists(name) or name == "-":
+            hint = f"to read a chart: keyfarer analyze {name}"
+        elif near:
+            hint = f"did you mean `{near[0]}`?"
+        raise click.UsageError(f"There is no command {name!r}; {hint}", ctx)
+
+
+class _Tune(_Text):
+    """A chart's path or the name of an exercise tune; what it holds is read later."""
+
+    name = "chart"
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> "list[CompletionItem]":
+        """Exercise tunes that begin so, beside the shell's own files."""
+        from click.shell_completion import CompletionItem
+
+        from trainer.charts.library import exercise_tunes
+
+        files = CompletionItem(incomplete, type="file")
+        return [files, *(CompletionItem(name) for name, _ in exercise_tunes() if name.startswith(incomplete))]
+
+
+class _Type(_Text):
+    """The id of a cadence type."""
+
+    name = "type"
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Take it if there is such a type."""
+        from trainer.harmony.cadence import CADENCE
+
+        if value in CADENCE:
+            return value
+        import difflib
+
+        near = difflib.get_close_matches(value, CADENCE, 3, 0.5)
+        hint = f"did you mean {' or '.join(near)}?" if near else "`keyfarer types` lists them"
+        return self.fail(f"there is no cadence type {value!r}; {hint}", param, ctx)
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> "list[CompletionItem]":
+        """Types that begin so, with their names."""
+        from click.shell_completion import CompletionItem
+
+        from trainer.harmony.cadence import CADENCES
+
+        return [CompletionItem(row.id, help=row.name) for row in CADENCES if row.id.startswith(incomplete)]
+
+
+class _Kind(_Text):
+    """The id of a kind of drill."""
+
+    name = "kind"
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Take it if there is such a kind."""
+        from trainer.drills.kinds import KINDS
+
+        if value in KINDS:
+            return value
+        return self.fail(f"there is no kind of drill {value!r}; there are {', '.join(KINDS)}", param, ctx)
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> "list[CompletionItem]":
+        """Kinds that begin so, with what they ask."""
+        from click.shell_completion import CompletionItem
+
+        from trainer.drills.kinds import KINDS
+
+        return [CompletionItem(kind.id, help=kind.name) for kind in KINDS.values() if kind.id.startswith(incomplete)]
+
+
+class Number(_Number):
+    """A number between two others."""
+
+    name = "number"
+
+    def __init__(self, low: int, high: int, whole: bool = False) -> None:
+        self.low, self.high, self.whole = low, high, whole
+
+    def convert(
+        self, value: str | float, param: click.Parameter | None, ctx: click.Context | None
+    ) -> int | float:
+        """The number."""
+        try:
+            number = int(value) if self.whole else float(value)
+            if self.low <= number <= self.high:
+                return number
+        except ValueError:
+            pass
+        kind = "a whole number" if self.whole else "a number"
+        return self.fail(f"found {value!r}; expected {kind} from {self.low} to {self.high}", param, ctx)
+
+
+class _Bars(_Stretch):
+    """Bars as played: `5-12`, or `5` alone."""
+
+    name = "bars"
+
+    def convert(
+        self, value: str | tuple[int, int], param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[int, int]:
+        """First and last bar."""
+        if isinstance(value, tuple):
+            return value
+        first, dash, last = value.replace("–", "-").partition("-")
+        words = (first.strip(), last.strip() if dash else first.strip())
+        if not all(word.isascii() and word.isdigit() and len(word) < 7 for word in words):
+            self.fail(f"found {value!r}; expected bars as played, such as 5-12", param, ctx)
+        bars = int(words[0]), int(words[1])
+        if bars[0] > bars[1]:
+            self.fail(f"found {value!r}; expected the earlier bar first", param, ctx)
+        return bars
+
+
+class _Pin(_Text):
+    """A key center held from a bar on; `run_analyze` reads it."""
+
+    name = "pin"
+
+
+TUNE, TYPE, KIND, BARS, PIN = _Tune(), _Type(), _Kind(), _Bars(), _Pin()
