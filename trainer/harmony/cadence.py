@@ -111,9 +111,7 @@ def _row(
         name=name,
         formula=tuple(formula.split()),
         variants=tuple(tuple(chords.split()) for chords, _, _ in told),
-        variant_functions=tuple(
-            tuple(_FUNCTION_WORDS[word] for word in words.split()) or own for _, _, words in told
-        ),
+        variant_functions=tuple(tuple(_FUNCTION_WORDS[word] for word in words.split()) or own for _, _, words in told),
         mode=mode,
         rests=rests,
         functions=own,
@@ -125,15 +123,10 @@ def _row(
     )
 
 
-def _interrupted(
-    id: str, name: str, about: str, *shapes: InterruptedShape, taken_for: str, after: str
-) -> CadenceType:
+def _interrupted(id: str, name: str, about: str, *shapes: InterruptedShape, taken_for: str, after: str) -> CadenceType:
     """An interrupted row; the first shape is its formula, the others its variants."""
     functions = [" ".join(_PLAIN_FUNCTIONS[text] for text in shape.formula) for shape in shapes]
-    variants = [
-        " ".join(shape.formula) + " = " + words
-        for shape, words in zip(shapes[1:], functions[1:], strict=True)
-    ]
+    variants = [" ".join(shape.formula) + " = " + words for shape, words in zip(shapes[1:], functions[1:], strict=True)]
     return _row(
         id,
         name,
@@ -640,9 +633,7 @@ def _retargeted(text: str, first: str, degree: str) -> str:
     return degree + (seventh if text != first else "")
 
 
-def functions_for(
-    cadence: CadenceType, degree: str | None = None, variant: int | None = None
-) -> tuple[Function, ...]:
+def functions_for(cadence: CadenceType, degree: str | None = None, variant: int | None = None) -> tuple[Function, ...]:
     """The function of each chord that formula_for gives."""
     formula_for(cadence, degree, variant)
     functions = cadence.functions if variant is None else cadence.variant_functions[variant]
@@ -688,9 +679,7 @@ def chords_of(
             keys[index] = foreign_key(key, distance)
     elif foreign_semitones is not None:
         raise CadenceNameError(f"{cadence.id} is not interrupted, so it has no foreign key")
-    return tuple(
-        chord_of_any(parse_any(text), center).practical() for text, center in zip(formula, keys, strict=True)
-    )
+    return tuple(chord_of_any(parse_any(text), center).practical() for text, center in zip(formula, keys, strict=True))
 
 
 __all__ = [

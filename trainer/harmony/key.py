@@ -81,9 +81,7 @@ def simplest_key(pitch_class: int, mode: Mode, prefer_flats: bool = False) -> Ke
 
     On a tie F# major goes before Gb unless flats are preferred; in minor Eb goes before D# (common practice).
     """
-    candidates = (
-        Key(NoteName(letter, alteration), mode) for letter in _FIFTHS_OF_LETTER for alteration in (-1, 0, 1)
-    )
+    candidates = (Key(NoteName(letter, alteration), mode) for letter in _FIFTHS_OF_LETTER for alteration in (-1, 0, 1))
     flats_first = prefer_flats or mode == "minor"
     fitting = (key for key in candidates if key.tonic.pitch_class == pitch_class % 12)
     return min(fitting, key=lambda key: (abs(key.fifths), key.fifths if flats_first else -key.fifths))

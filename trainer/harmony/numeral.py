@@ -29,8 +29,8 @@ _RISING_DEGREES = frozenset({"#I", "#II", "#V", "#VI"})
 _SHORT = {"m7b5": "ø7", "m9b5": "ø9", "m11b5": "ø11", "dim7": "°7", "dim": "°", "aug": "+"}
 """Qualities that a numeral writes with the trade's signs."""
 
-_DEGREE = re.compile(r"(?P<signs>[b#♭♯]*)(?P<roman>VII|III|VI|IV|II|V|I|vii|iii|vi|iv|ii|v|i)")
-_BASS = re.compile(r"(?P<signs>[b#♭♯]*)(?P<number>[1-7])")
+_DEGREE = r"(?P<signs>[b#♭♯]*)(?P<roman>VII|III|VI|IV|II|V|I|vii|iii|vi|iv|ii|v|i)"
+_BASS = r"(?P<signs>[b#♭♯]*)(?P<number>[1-7])"
 
 
 class NumeralError(HarmonyError):
@@ -192,7 +192,7 @@ def _alteration(signs: str) -> int:
 
 def _read_degree(text: str, start: int) -> tuple[Degree, bool, int]:
     """Read a roman degree from an index; whether it's small, and where it ends."""
-    match = _DEGREE.match(text, start)
+    match = re.compile(_DEGREE).match(text, start)
     if match is None or len(match["signs"]) > 1:
         found = repr(text[start:]) if start < len(text) else "the end"
         raise NumeralError(text, start + 1, found, "a degree from I to VII, with one flat or sharp at most")
@@ -215,7 +215,7 @@ def _split(text: str) -> tuple[str, Degree | None, int | None]:
     if match is not None:
         head, target = text[: match.start()], match.end()
     slash = head.rfind("/")
-    if slash > 0 and (found := _BASS.fullmatch(head, slash + 1)) is not None:
+    if slash > 0 and (found := re.compile(_BASS).fullmatch(head, slash + 1)) is not None:
         bass = Degree(int(found["number"]), _alteration(found["signs"]))
         head = head[:slash]
     return head, bass, target

@@ -10,10 +10,11 @@ understood everywhere by the reader of suffixes.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from types import MappingProxyType
 from typing import Literal
 
-from trainer.harmony.xml_kinds import Tone, XmlDegree, read_tones
+from trainer.harmony.xml_kinds import DegreeChange, Tone, XmlDegree, read_tones
 
 __all__ = ["QUALITIES", "QUALITY", "SPELLINGS", "TONES", "Quality", "XmlDegree"]
 
@@ -121,14 +122,18 @@ def semitones_of(tone: Tone) -> int:
     return _SEMITONES[tone[0]] + tone[1]
 
 
+_CHANGES: dict[str, DegreeChange] = {"add": "add", "alter": "alter", "subtract": "subtract"}
+
+
+@cache
+def _degree(text: str) -> XmlDegree:
+    change, tone = text.split()
+    return XmlDegree(*read_tones(tone)[0], _CHANGES[change])
+
+
 def _degrees(text: str) -> tuple[XmlDegree, ...]:
-    """Read degrees such as `subtract 3, add 4, alter b5`."""
-    words = [part.split() for part in text.split(",") if part]
-    tones = [(change, *read_tones(tone)[0]) for change, tone in words]
-    kinds: dict[str, Literal["add", "alter", "subtract"]] = {
-        "add": "add", "alter": "alter", "subtract": "subtract",
-    }  # fmt: skip
-    return tuple(XmlDegree(value, alteration, kinds[change]) for change, value, alteration in tones)
+    """Read degrees such as `subtract 3,add 4,alter b5`."""
+    return tuple(map(_degree, text.split(","))) if text else ()
 
 
 _ROWS: tuple[tuple[str, str, str, str, str], ...] = (
@@ -186,6 +191,7 @@ _ROWS: tuple[tuple[str, str, str, str, str], ...] = (
     ("maj13#11", "maj13(#11) M13#11 Δ13#11", "1 3 5 7 9 #11 13", "major-13th", "alter #11"),
     ("maj7sus4", "maj7sus M7sus4 Δsus4", "1 4 5 7", "major-seventh", "subtract 3,add 4"),
     ("maj7sus2", "M7sus2 Δsus2", "1 2 5 7", "major-seventh", "subtract 3,add 2"),
+    ("maj7sus2sus4", "maj7sus24 maj7sus4sus2", "1 2 4 5 7", "major-seventh", "subtract 3,add 2,add 4"),
     ("maj9sus4", "maj9sus M9sus4", "1 4 5 7 9", "major-ninth", "subtract 3,add 4"),
     ("maj7no3", "maj7(no3) maj7omit3", "1 5 7", "major-seventh", "subtract 3"),
     ("maj7no5", "maj7(no5) maj7omit5", "1 3 7", "major-seventh", "subtract 5"),
@@ -280,6 +286,7 @@ _ROWS: tuple[tuple[str, str, str, str, str], ...] = (
     ("9sus4", "9sus sus9 9(sus4) 11sus", "1 4 5 b7 9", "dominant-ninth", "subtract 3,add 4"),
     ("13sus4", "13sus sus13 13(sus4)", "1 4 5 b7 9 13", "dominant-ninth", "subtract 3,add 4,add 13"),
     ("7sus2", "7(sus2)", "1 2 5 b7", "dominant", "subtract 3,add 2"),
+    ("7sus2sus4", "7sus24 7sus4sus2", "1 2 4 5 b7", "dominant", "subtract 3,add 2,add 4"),
     ("7sus4add13", "7sus4(13) 7sus(13)", "1 4 5 b7 13", "dominant", "subtract 3,add 4,add 13"),
     ("7sus4b9", "7susb9 7b9sus4 7b9sus 7sus4(b9) 7sus(b9) 7(b9)sus4",
      "1 4 5 b7 b9", "dominant", "subtract 3,add 4,add b9"),

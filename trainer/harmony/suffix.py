@@ -8,7 +8,7 @@ be left out; a bare number inside them is an added tone.
 
 import re
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from trainer.harmony.pitch import HarmonyError
 from trainer.harmony.quality import QUALITIES, SPELLINGS, TONES, Quality
@@ -19,7 +19,7 @@ _PLAIN = str.maketrans(
 )
 """Other signs for the same thing, one character for one, so that columns stay right."""
 
-_FAMILY = re.compile(
+_FAMILY = (
     r"(?P<half>ø)"
     r"|(?P<dominant>dom|Dom|DOM)"
     r"|(?P<diminished>dim|Dim|DIM|°|o(?!mit))"
@@ -28,22 +28,18 @@ _FAMILY = re.compile(
     r"|(?P<minor>min|Min|MIN|mi|Mi|MI|m|-)"
 )
 _MAJOR_WORD = r"(?:maj|Maj|MAJ|ma|Ma|MA|M|j)"
-_MAJOR_SEVENTH = re.compile(
-    rf"(?:{_MAJOR_WORD}|Δ)(?P<number>7|9|11|13)|\((?:{_MAJOR_WORD}|Δ)(?P<bracketed>7|9|11|13)\)|Δ|\(Δ\)"
-)
-_SHARP_SEVENTH = re.compile(r"[#+]7|\([#+]7\)")
-_NUMBER = re.compile(r"13|11|9|7(?:M|maj)?|6/9|69|6|5(?!\d)|4|2")
-_SUSPENSION = re.compile(
-    r"(?:sus|Sus|SUS)(?:(?P<tones>24|42|2|4)|\((?P<bracketed>24|42|2|4)\))?(?P<number>13|9|7)?"
-)
-_ALTERATION = re.compile(r"(?P<sign>[b#+-])(?P<degree>13|11|9|6|5|4)(?!\d)")
-_ADDITION = re.compile(
+_MAJOR_SEVENTH = rf"(?:{_MAJOR_WORD}|Δ)(?P<number>7|9|11|13)|\((?:{_MAJOR_WORD}|Δ)(?P<bracketed>7|9|11|13)\)|Δ|\(Δ\)"
+_SHARP_SEVENTH = r"[#+]7|\([#+]7\)"
+_NUMBER = r"13|11|9|7(?:M|maj)?|6/9|69|6|5(?!\d)|4|2"
+_SUSPENSION = r"(?:sus|Sus|SUS)(?:(?P<tones>24|42|2|4)|\((?P<bracketed>24|42|2|4)\))?(?P<number>13|9|7)?"
+_ALTERATION = r"(?P<sign>[b#+-])(?P<degree>13|11|9|6|5|4)(?!\d)"
+_ADDITION = (
     r"(?:add|Add|ADD)"
     r"(?:(?P<sign>[b#]?)(?P<degree>13|11|9|6|4|2)(?!\d)|\((?P<bracketed_sign>[b#]?)(?P<bracketed>13|11|9|6|4|2)\))"
 )
-_OMISSION = re.compile(r"(?:no|No|omit|Omit)(?P<degree>3|5|9|11)(?!\d)")
-_LONE_PLUS = re.compile(r"\+(?=$|\))")
-_BARE_TENSION = re.compile(r"(?P<degree>13|11|9|6)(?!\d)")
+_OMISSION = r"(?:no|No|omit|Omit)(?P<degree>3|5|9|11)(?!\d)"
+_LONE_PLUS = r"\+(?=$|\))"
+_BARE_TENSION = r"(?P<degree>13|11|9|6)(?!\d)"
 
 _NUMBERS = {
     "": "5, 6, 6/9, 7, 9, 11 or 13",
@@ -86,9 +82,9 @@ class _Reading:
         found = found or (repr(rest) if rest else "the end")
         return ChordError(self._whole, self._offset + place + 1, found, expected)
 
-    def take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
-        """Match at the place and step over it."""
-        match = pattern.match(self.text, self.at)
+    def take(self, pattern: str) -> re.Match[str] | None:
+        """Match at the place and step over it; patterns are compiled on first use, so that starting is cheap."""
+        match = re.compile(pattern).match(self.text, self.at)
         if match is not None:
             self.at = match.end()
         return match
@@ -316,15 +312,17 @@ def quality_of(tones: tuple[Tone, ...]) -> Quality | None:
     return None
 
 
-_PLAIN_BASES = tuple(
-    row for row in QUALITIES if not re.search(r"[b#]|add|no|alt", row.spelling) or row.id in ("m7b5", "7sus4")
-)
+@cache
+def _plain_bases() -> tuple[Quality, ...]:
+    """The rows that changes are written after."""
+    changed = re.compile(r"[b#]|add|no|alt")
+    return tuple(row for row in QUALITIES if row.id == "m7b5" or not changed.search(row.spelling))
 
 
 def _compositions(tones: tuple[Tone, ...]) -> Iterator[str]:
     """Ways to write tones as a plain base of the table and changes."""
     wanted = set(tones)
-    for base in _PLAIN_BASES:
+    for base in _plain_bases():
         own = set(base.tones)
         new, gone = sorted(wanted - own), {degree for degree, _ in own - wanted}
         words = []
@@ -353,5 +351,5 @@ def parse_quality(text: str, offset: int = 0, whole: str | None = None) -> Quali
     whole = text if whole is None else whole
     quality = quality_of(_read(plain, offset, whole))
     if quality is None:
-        raise ChordError(whole, offset + 1, repr(text), "a combination of tones that can be written one way")
+        raise ChordError(whole, offset + 1, repr(text), "fewer changes: no name holds all of these tones")
     return quality

@@ -8,6 +8,7 @@ degree: `alter` and `subtract` are relative to the kind's own degree, `add` to a
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 Tone = tuple[int, int]
@@ -26,39 +27,42 @@ class XmlDegree:
     type: DegreeChange
 
 
-def _tones(text: str) -> tuple[Tone, ...]:
+@cache
+def _tone(word: str) -> Tone:
+    return int(word.lstrip("b#")), word.count("#") - word.count("b")
+
+
+def read_tones(text: str) -> tuple[Tone, ...]:
     """Read tones such as `1 b3 5 bb7 #11`."""
-    return tuple((int(word.lstrip("b#")), word.count("#") - word.count("b")) for word in text.split())
+    return tuple(map(_tone, text.split()))
 
-
-read_tones = _tones
 
 KIND_TONES: dict[str, tuple[Tone, ...]] = {
-    "major": _tones("1 3 5"),
-    "minor": _tones("1 b3 5"),
-    "augmented": _tones("1 3 #5"),
-    "diminished": _tones("1 b3 b5"),
-    "dominant": _tones("1 3 5 b7"),
-    "major-seventh": _tones("1 3 5 7"),
-    "minor-seventh": _tones("1 b3 5 b7"),
-    "diminished-seventh": _tones("1 b3 b5 bb7"),
-    "augmented-seventh": _tones("1 3 #5 b7"),
-    "half-diminished": _tones("1 b3 b5 b7"),
-    "major-minor": _tones("1 b3 5 7"),
-    "major-sixth": _tones("1 3 5 6"),
-    "minor-sixth": _tones("1 b3 5 6"),
-    "dominant-ninth": _tones("1 3 5 b7 9"),
-    "major-ninth": _tones("1 3 5 7 9"),
-    "minor-ninth": _tones("1 b3 5 b7 9"),
-    "dominant-11th": _tones("1 3 5 b7 9 11"),
-    "major-11th": _tones("1 3 5 7 9 11"),
-    "minor-11th": _tones("1 b3 5 b7 9 11"),
-    "dominant-13th": _tones("1 3 5 b7 9 11 13"),
-    "major-13th": _tones("1 3 5 7 9 11 13"),
-    "minor-13th": _tones("1 b3 5 b7 9 11 13"),
-    "suspended-second": _tones("1 2 5"),
-    "suspended-fourth": _tones("1 4 5"),
-    "power": _tones("1 5"),
+    "major": read_tones("1 3 5"),
+    "minor": read_tones("1 b3 5"),
+    "augmented": read_tones("1 3 #5"),
+    "diminished": read_tones("1 b3 b5"),
+    "dominant": read_tones("1 3 5 b7"),
+    "major-seventh": read_tones("1 3 5 7"),
+    "minor-seventh": read_tones("1 b3 5 b7"),
+    "diminished-seventh": read_tones("1 b3 b5 bb7"),
+    "augmented-seventh": read_tones("1 3 #5 b7"),
+    "half-diminished": read_tones("1 b3 b5 b7"),
+    "major-minor": read_tones("1 b3 5 7"),
+    "major-sixth": read_tones("1 3 5 6"),
+    "minor-sixth": read_tones("1 b3 5 6"),
+    "dominant-ninth": read_tones("1 3 5 b7 9"),
+    "major-ninth": read_tones("1 3 5 7 9"),
+    "minor-ninth": read_tones("1 b3 5 b7 9"),
+    "dominant-11th": read_tones("1 3 5 b7 9 11"),
+    "major-11th": read_tones("1 3 5 7 9 11"),
+    "minor-11th": read_tones("1 b3 5 b7 9 11"),
+    "dominant-13th": read_tones("1 3 5 b7 9 11 13"),
+    "major-13th": read_tones("1 3 5 7 9 11 13"),
+    "minor-13th": read_tones("1 b3 5 b7 9 11 13"),
+    "suspended-second": read_tones("1 2 5"),
+    "suspended-fourth": read_tones("1 4 5"),
+    "power": read_tones("1 5"),
 }
 """Each kind with the tones it stands for, from the root up."""
 
