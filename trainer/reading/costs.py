@@ -215,7 +215,7 @@ LEADING_KEYS = 4
 
 TEMPERATURE = 0.5
 """How much a difference of cost tells: readings that differ by this much stand about 7 to 3."""
-TOLD_APART = 6.0
-"""Readings dearer by so many temperatures have no share worth telling (one in four hundred)."""
+TOLD_APART = 3.0
+"""Homes dearer by so many temperatures have no share worth telling (one in twenty)."""
 RIVALS_SHOWN = 3
 RIVAL_LEAST_SHARE = 0.01

@@ -16,6 +16,10 @@ from trainer.reading.lattice import DOMINANTS, MINOR_RESTS, RESTS, Lattice, buil
 from trainer.reading.search import Found, Search
 
 
+TIGHTENED = 3
+"""How often the bound on what another home saves is drawn tighter."""
+
+
 @dataclass(frozen=True, slots=True)
 class Weighed:
     """The reading from the home that weighs least."""
@@ -37,9 +41,9 @@ def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None) 
     least = found.cost + _prior(homes[0], False, printed)
     rivals = {homes[0]: least}
     margin = costs.TEMPERATURE * costs.TOLD_APART
-    sums, _ = search.through() if len(homes) > 1 else ([], {})
+    sums, _ = search.through()
     for home in homes[1:]:
-        limit = least + margin - _prior(home, False, printed) + _saved_at_most(events, plain, home)
+        limit = _limit(events, plain, sums, home, least + margin - _prior(home, False, printed))
         keep = [[n for n, cost in enumerate(row) if cost <= limit] for row in sums]
         if not all(keep):
             continue
@@ -65,13 +69,23 @@ def _prior(home: int, blues: bool, printed: int | None) -> float:
     return (costs.BLUES if blues else 0.0) + (costs.SIGNATURE if agrees else 0.0)
 
 
-def _saved_at_most(events: Sequence[Event], lattice: Lattice, home: int) -> float:
-    """How much less a reading can weigh from this home than from another: its bars, its returns, its ends."""
-    open_here = [any(node.key == home for node in row) for row in lattice.nodes]
-    bars = sum(event.bars for event, there in zip(events, open_here, strict=True) if there)
-    stays = sum(now and not before for before, now in zip([False, *open_here], open_here, strict=False))
-    ends = costs.STARTS_AWAY * open_here[0] + costs.ENDS_AWAY * open_here[-1]
-    return costs.AWAY_BAR * bars + costs.GOES_ELSEWHERE * stays + ends
+def _limit(events: Sequence[Event], lattice: Lattice, sums: Sequence[Sequence[float]], home: int, most: float) -> float:
+    """How much a reading that weighs no more than `most` from this home can weigh from the one it was summed for.
+
+    It saves its bars in this home, its returns and its ends; only where the home is not too dear already.
+    """
+    cheapest = [
+        min((cost for node, cost in zip(row, costs_here, strict=True) if node.key == home), default=math.inf)
+        for row, costs_here in zip(lattice.nodes, sums, strict=True)
+    ]
+    limit = math.inf
+    for _ in range(TIGHTENED):
+        there = [cost <= limit for cost in cheapest]
+        bars = sum(event.bars for event, here in zip(events, there, strict=True) if here)
+        returns = sum(here and not before for before, here in zip([False, *there], there, strict=False))
+        ends = costs.STARTS_AWAY * there[0] + costs.ENDS_AWAY * there[-1]
+        limit = most + costs.AWAY_BAR * bars + costs.GOES_ELSEWHERE * returns + ends
+    return limit
 
 
 def _candidates(events: Sequence[Event], printed: int | None) -> list[int]:

@@ -32,14 +32,6 @@ class Found(NamedTuple):
     """The keys that a change of center led to, in order."""
 
 
-class _Arrival(NamedTuple):
-    """How a state was reached: from a state of the event before, or over an edge."""
-
-    state: int
-    edge: Foreign | None
-    changed: bool
-
-
 def distance(key: int, other: int) -> float:
     """What lies between two keys: fifths between their signatures, or the change of mode."""
     if key >> 1 == other >> 1:
@@ -77,6 +69,7 @@ class Search:
     def __init__(self, lattice: Lattice, home: int) -> None:
         self.lattice = lattice
         self.home = home
+        self._through: tuple[list[Row], dict[Foreign, float]] | None = None
         self.away = [
             [costs.AWAY_BAR * node.bars if node.key != home else 0.0 for node in row] for row in lattice.nodes
         ]
@@ -88,8 +81,11 @@ class Search:
         for edge in lattice.foreign:
             self.edges_to.setdefault(edge.last + 1, []).append(edge)
             self.edges_from.setdefault(edge.first - 1, []).append(edge)
-        first, back = self._starts()
-        self.forward, self.back = [first], [back]
+        self.forward = [self._starts()]
+        self.back: list[list[int]] = [[-1] * len(self.forward[0])]
+        """For each state: twice the state it was reached from, plus one where the center changed; -1 is the start."""
+        self.over: dict[tuple[int, int], Foreign] = {}
+        """The interruption that a state (by event and number) was reached over; its state is of the event before that."""
         for i in range(1, len(lattice.nodes)):
             row, pointers = self._forward_step(i)
             self.forward.append(row)
@@ -122,7 +118,7 @@ class Search:
             out.append(cost - costs.UNPREPARED * rest if letter == "T" else cost)
         return out
 
-    def _starts(self) -> tuple[Row, list[_Arrival | None]]:
+    def _starts(self) -> Row:
         nodes, rest = self.lattice.nodes[0], self.lattice.rests[0]
         out = [INFINITE] * (2 * len(nodes))
         for n, node in enumerate(nodes):
@@ -136,7 +132,7 @@ class Search:
                 out[2 * n + 1] = cost - rest * costs.UNPREPARED
             else:
                 out[2 * n] = cost + costs.ENTER[letter] / 2
-        return out, [None] * len(out)
+        return out
 
     def _end(self, node: Node) -> float:
         """What it costs to end here."""
@@ -172,43 +168,40 @@ class Search:
             out[key] = (best + elsewhere, arg)
         return out
 
-    def _forward_step(self, i: int) -> tuple[Row, list[_Arrival | None]]:
+    def _forward_step(self, i: int) -> tuple[Row, list[int]]:
         before, links, enters, away = self.forward[i - 1], self.lattice.links[i], self.enters[i], self.away[i]
         arrivals = self._arrivals(i)
         edges = self.edges_to.get(i, ())
         row: Row = []
-        pointers: list[_Arrival | None] = []
+        pointers: list[int] = []
         for n, node in enumerate(self.lattice.nodes[i]):
             letter = node.role.letter
-            cost_0 = cost_1 = INFINITE
+            cost_1 = INFINITE
             from_0 = from_1 = -1
+            arrival, state = arrivals[node.key]
+            cost_0 = arrival + enters[n]
+            if cost_0 < INFINITE:
+                from_0 = 2 * state + 1
             for m, price in links[n]:
                 unrested, rested = before[2 * m] + price, before[2 * m + 1] + price
-                if unrested < cost_0:
-                    cost_0, from_0 = unrested, 2 * m
+                if unrested <= cost_0:
+                    cost_0, from_0 = unrested, 4 * m
                 if rested < cost_1:
-                    cost_1, from_1 = rested, 2 * m + 1
-            arrival, state = arrivals[node.key]
-            changed, over = False, {}
-            if arrival + enters[n] < cost_0:
-                cost_0, from_0, changed = arrival + enters[n], state, True
-            if letter in "Rr" and edges:
-                over = self._over(edges, node)
-                for rested_flag, (cost, state, _) in over.items():
-                    if rested_flag and cost < cost_1:
-                        cost_1, from_1 = cost, state
-                    elif not rested_flag and cost < cost_0:
-                        cost_0, from_0 = cost, state
-            edge_0 = over[0][2] if 0 in over and over[0][0] == cost_0 else None
-            edge_1 = over[1][2] if 1 in over and over[1][0] == cost_1 else None
-            arrived_0 = _Arrival(from_0, edge_0, changed) if from_0 >= 0 else None
-            arrived_1 = _Arrival(from_1, edge_1, False) if from_1 >= 0 else None
+                    cost_1, from_1 = rested, 4 * m + 2
             if letter == "T":
                 if cost_0 < cost_1:
-                    cost_1, arrived_1 = cost_0, arrived_0
-                cost_0, arrived_0 = INFINITE, None
+                    cost_1, from_1 = cost_0, from_0
+                cost_0, from_0 = INFINITE, -1
+            elif edges and letter in "Rr":
+                for rested_flag, (cost, state, edge) in self._over(edges, node).items():
+                    if rested_flag and cost < cost_1:
+                        cost_1, from_1 = cost, 2 * state
+                        self.over[i, 2 * n + 1] = edge
+                    elif not rested_flag and cost < cost_0:
+                        cost_0, from_0 = cost, 2 * state
+                        self.over[i, 2 * n] = edge
             row += (cost_0 + away[n], cost_1 + away[n])
-            pointers += (arrived_0, arrived_1)
+            pointers += (from_0, from_1)
         return row, pointers
 
     def _over(self, edges: Sequence[Foreign], node: Node) -> dict[int, tuple[float, int, Foreign]]:
@@ -243,22 +236,25 @@ class Search:
         while True:
             node = self.lattice.nodes[i][state >> 1]
             path.append((node.key, node.role))
-            arrival = self.back[i][state]
-            if arrival is None:
+            pointer = self.back[i][state]
+            if pointer < 0:
                 break
-            if arrival.changed:
+            if pointer & 1:
                 changes.append(node.key)
-            state = arrival.state
-            if arrival.edge is not None:
-                path.extend((arrival.edge.key, role) for role in reversed(arrival.edge.roles))
-                interruptions.append((arrival.edge, node.key))
-                i = arrival.edge.first - 1
+            edge = self.over.get((i, state))
+            state = pointer >> 1
+            if edge is not None:
+                path.extend((edge.key, role) for role in reversed(edge.roles))
+                interruptions.append((edge, node.key))
+                i = edge.first - 1
             else:
                 i -= 1
         return Found(cost, tuple(reversed(path)), tuple(reversed(interruptions)), tuple(reversed(changes)))
 
     def through(self) -> tuple[list[Row], dict[Foreign, float]]:
         """For each event and node, and for each interruption, the cost of the cheapest path through it."""
+        if self._through is not None:
+            return self._through
         last = len(self.lattice.nodes) - 1
         togo: list[Row] = [[] for _ in self.lattice.nodes]
         togo[last] = [self._end(node) for node in self.lattice.nodes[last] for _ in (0, 1)]
@@ -272,7 +268,8 @@ class Search:
             [min(f[s] + t[s], f[s + 1] + t[s + 1]) for s in range(0, len(f), 2)]
             for f, t in zip(self.forward, togo, strict=True)
         ]
-        return sums, over
+        self._through = sums, over
+        return self._through
 
     def _backward_step(self, i: int, after: Row) -> Row:
         later, links, away = self.lattice.nodes[i + 1], self.lattice.links[i + 1], self.away[i + 1]
