@@ -15,7 +15,6 @@ from trainer.reading.heard import ChordClass
 from trainer.reading.lattice import DOMINANTS, MINOR_RESTS, RESTS, Lattice, build, rest_worth, thinned
 from trainer.reading.search import Found, Search
 
-
 TIGHTENED = 3
 """How often the bound on what another home saves is drawn tighter."""
 
