@@ -17,15 +17,15 @@ from trainer.harmony.key import Key, parse_key, simplest_key
 from trainer.harmony.numeral import parse_any
 
 IDS = """
-major-two-five-one major-five-one major-four-five-one sus-five-one plagal minor-plagal backdoor tritone-two-
-five-one tritone-five-one minor-two-to-major-one flat-six-seven-one flat-seven-one minor-two-five-one minor-
-five-one minor-four-five-one minor-tritone-five-one descending-tetrachord picardy half deceptive-six
-deceptive-flat-six deceptive-three unfinished-two-five dominant-retreats applied-five applied-two-five
-applied-tritone extended-dominants one-six-two-five three-six-two-five minor-turnaround chromatic-turnaround
-rising-diminished falling-from-sharp-four passing-diminished common-tone-diminished line-cliche two-five-chain
-tonic-turns-minor major-third-cycle blues-four blues-last-four minor-blues-last-four interrupted-after-two
-interrupted-after-two-and-again interrupted-after-two-five interrupted-after-two-five-and-again interrupted-
-after-five
+major-two-five-one major-five-one major-four-five-one sus-five-one plagal minor-plagal backdoor
+tritone-two-five-one tritone-five-one minor-two-to-major-one flat-six-seven-one flat-seven-one
+minor-two-five-one minor-five-one minor-four-five-one minor-tritone-five-one descending-tetrachord picardy
+half deceptive-six deceptive-flat-six deceptive-three unfinished-two-five dominant-retreats applied-five
+applied-two-five applied-tritone extended-dominants one-six-two-five three-six-two-five minor-turnaround
+chromatic-turnaround rising-diminished falling-from-sharp-four passing-diminished common-tone-diminished
+line-cliche two-five-chain tonic-turns-minor major-third-cycle blues-four blues-last-four
+minor-blues-last-four interrupted-after-two interrupted-after-two-and-again interrupted-after-two-five
+interrupted-after-two-five-and-again interrupted-after-five
 """.split()
 """Every id that is fixed for good: the command, the JSON and the store depend on them."""
 

@@ -17,21 +17,17 @@ ROOTS = ("C", "C#", "Db", "D", "D#", "Eb", "E", "F", "F#", "Gb", "G", "G#", "Ab"
 
 XML_KINDS = frozenset(
     """
-    major minor augmented diminished dominant major-seventh minor-seventh diminished-seventh augmented-
-    seventh half-diminished major-minor major-sixth minor-sixth dominant-ninth major-ninth minor-ninth
-    dominant-11th major-11th minor-11th dominant-13th major-13th minor-13th suspended-second suspended-
-    fourth power
+    major minor augmented diminished dominant major-seventh minor-seventh diminished-seventh
+    augmented-seventh half-diminished major-minor major-sixth minor-sixth dominant-ninth major-ninth
+    minor-ninth dominant-11th major-11th minor-11th dominant-13th major-13th minor-13th suspended-second
+    suspended-fourth power
     """.split()
 )
 """kind-value of MusicXML 4.0, without Neapolitan, Italian, French, German, pedal, Tristan, other and none."""
 
 MUSIC21_DISAGREES = {
-    **dict.fromkeys(
-        [text for text in SPELLINGS if text.startswith("-")], "it takes a minus after the root for a flat"
-    ),
-    **dict.fromkeys(
-        ("13#11", "13#9", "13#9#11", "13b9", "13b9#11", "M13#11"), "it drops alterations after a 13"
-    ),
+    **dict.fromkeys([text for text in SPELLINGS if text.startswith("-")], "it takes a minus after the root for a flat"),
+    **dict.fromkeys(("13#11", "13#9", "13#9#11", "13b9", "13b9#11", "M13#11"), "it drops alterations after a 13"),
     "2": "it reads two notes, a player a suspended second",
     "4": "it reads two notes, a player a suspended fourth",
     "69": "it reads the kind `69` without the third and the fifth",
@@ -48,6 +44,7 @@ PYCHORD_DISAGREES = {
     "7b9b13": "it adds the eleventh of its stack",
 }
 """Suffixes that pychord reads otherwise, with the reason."""
+
 
 def music21_chord(root: str, kind: str, degrees: tuple[object, ...]) -> frozenset[int]:
     """The pitch classes of music21's ChordSymbol of a MusicXML kind with degrees."""
@@ -117,9 +114,7 @@ def pychord_hears(text: str) -> frozenset[int] | None:
     ("hears", "listed", "least"),
     [(music21_hears, MUSIC21_DISAGREES, 180), (pychord_hears, PYCHORD_DISAGREES, 80)],
 )
-def test_other_readers_agree_or_the_reason_is_listed(
-    hears: object, listed: dict[str, str], least: int
-) -> None:
+def test_other_readers_agree_or_the_reason_is_listed(hears: object, listed: dict[str, str], least: int) -> None:
     """Where another program accepts a spelling it hears the same notes, listed reasons apart; these still hold."""
     assert callable(hears)
     accepted = agreed = 0
@@ -140,11 +135,10 @@ def test_other_readers_agree_or_the_reason_is_listed(
 
 
 def test_harte_shorthand_that_is_also_a_suffix_means_the_same() -> None:
-    """What mir_eval reads as Harte's shorthand has the same tones within the octave, which is all it keeps.
-
-    Suffixes with brackets are left out: in Harte's syntax these add tones, in a chart they alter the chord's own.
-    """
+    """What mir_eval reads as Harte's shorthand has the same tones within the octave, which is all it keeps."""
     import mir_eval.chord
+
+    # Suffixes with brackets are left out: in Harte's syntax these add tones, in a chart they alter the chord's own.
 
     compared = set()
     for text in SPELLINGS:
