@@ -212,10 +212,9 @@ def drill(**asked: Any) -> int:
 @click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header.")
 def progress(form: Any) -> int:
     """Show what is due today and how far each cadence type is."""
-    from trainer.commands.options import ProgressOptions
     from trainer.commands.progress import run_progress
 
-    return run_progress(ProgressOptions(form or "text"), _now())
+    return run_progress(form or "text", _now())
 
 
 @keyfarer.command(epilog=_examples("keyfarer check"))

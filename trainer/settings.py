@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from trainer.errors import KeyfarerError
 
@@ -40,8 +40,7 @@ class Settings:
     """The listening level has been set once."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """What a setting may be."""
 
     name: str
@@ -51,9 +50,8 @@ class Rule:
 
 def _between(low: float, high: float, whole: bool = False) -> Callable[[Value], bool]:
     def fits(value: Value) -> bool:
-        if isinstance(value, (bool, str)) or (whole and isinstance(value, float)):
-            return False
-        return low <= value <= high
+        kinds = int if whole else (int, float)
+        return isinstance(value, kinds) and not isinstance(value, bool) and low <= value <= high
 
     return fits
 

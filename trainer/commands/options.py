@@ -42,10 +42,3 @@ class PlayOptions:
     """Long to short of a pair of eighths; None is the chart's own."""
     quiet: bool = False
     """No line as each section and key center comes."""
-
-
-@dataclass(frozen=True, slots=True)
-class ProgressOptions:
-    """What `progress` was asked for."""
-
-    form: Literal["text", "json", "csv"] = "text"

@@ -5,12 +5,11 @@ Looked at often, so it loads the store and nothing of the trainer beside it; typ
 
 from collections.abc import Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import click
 
 from trainer import places
-from trainer.commands.options import ProgressOptions
 from trainer.commands.player import open_memory, player_settings, practice_day_of
 from trainer.commands.words import counted, table, width, wrapped
 
@@ -28,20 +27,21 @@ NOTHING_YET = (
     "Begin with `keyfarer`, or `keyfarer drill --plain` for lines of text.",
     "`keyfarer types` lists the cadence types there are to hear.",
 )
+Form = Literal["text", "json", "csv"]
 Confusion = tuple[str, str, int, bool]
 """A unit, what it was taken for, how often, and whether that is more than chance would have it."""
 
 
-def run_progress(options: ProgressOptions, now: datetime) -> int:
+def run_progress(form: Form, now: datetime) -> int:
     """Print the progress of the practice day that `now` belongs to. Raises SettingsError, StoreError."""
     settings = player_settings()
     day = practice_day_of(now, settings)
     path = places.memory_file()
-    if not path.exists() and options.form == "text":
+    if not path.exists() and form == "text":
         _echo(NOTHING_YET)
         return 0
     if not path.exists():
-        _echo((_data((), (), day, options.form),))
+        _echo((_data((), (), day, form),))
         return 0
     from trainer.memory.progress import progress
 
@@ -49,8 +49,8 @@ def run_progress(options: ProgressOptions, now: datetime) -> int:
         store.refresh()
         rows = progress(store, day)
         confusions = _confusions(store, rows)
-    if options.form != "text":
-        _echo((_data(rows, confusions, day, options.form),))
+    if form != "text":
+        _echo((_data(rows, confusions, day, form),))
     elif not rows:
         _echo(NOTHING_YET)
     else:

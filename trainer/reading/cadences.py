@@ -105,6 +105,9 @@ def find_cadences(
     """Every cadence, by its start, the longer first; events from `closed` on are the tune's start again."""
     matches = _sifted([match for n in range(closed) for match in _matches(seen, n, closed)])
     found = [_found(timeline, seen, match, closed) for match in matches]
+    # A preparation that waits behind an interruption does land.
+    waiting = {one.prepared for one in interruptions}
+    found = [one for one in found if one.type != "unfinished-two-five" or one.chords not in waiting]
     found += [_interrupted(timeline, seen, one) for one in interruptions]
     found.sort(key=lambda cadence: (cadence.chords[0], -len(cadence.chords), cadence.type))
     holding: dict[int, list[int]] = {}
