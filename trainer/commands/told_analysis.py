@@ -29,7 +29,7 @@ RIVAL_FROM = 0.05
 ENTERED: dict[EnteredBy, str] = {
     "own-two": "entered by its own ii",
     "own-five": "entered by its own V",
-    "tonic-turns-minor": "the chord of rest turns minor and leads there",
+    "tonic-turns-minor": "the tonic before turns minor",
     "shared-chord": "through a chord of both keys",
     "half-step-slide": "by a slide of a half step",
     "dominant-chain": "down a chain of dominants",

@@ -4,11 +4,11 @@ import os
 from collections.abc import Sequence
 
 WIDEST = 80
-NARROWEST = 40
+NARROWEST = 60
 
 
 def width() -> int:
-    """Columns to write in: the terminal's or COLUMNS, 40 to 80."""
+    """Columns to write in: the terminal's or COLUMNS, 60 to 80."""
     try:
         columns = int(os.environ.get("COLUMNS", ""))
     except ValueError:

@@ -1,0 +1,36 @@
+"""Writes the transcripts in this folder: `python -m tests.golden.commands.make_transcripts`."""
+
+import sys
+from pathlib import Path
+
+from tests.trainer.commands.commanding import keyfarer
+
+FOLDER = Path(__file__).resolve().parent
+
+TRANSCRIPTS: dict[str, tuple[str, ...]] = {
+    "courier.txt": ("analyze", "the-courier-turns-back"),
+    "lending-stair-why.txt": ("analyze", "the-lending-stair", "--why"),
+    "tunes.txt": ("tunes",),
+    "backdoor.txt": ("types", "backdoor"),
+    "help.txt": ("--help",),
+}
+"""Each file with the command whose output it holds, at 80 columns."""
+
+
+def told(name: str) -> str:
+    """What the command of a transcript prints now."""
+    done = keyfarer(*TRANSCRIPTS[name], surroundings={"COLUMNS": "80"})
+    assert (0, "") == (done.returncode, done.stderr), done.stderr
+    assert done.stdout.strip(), f"{name}: nothing was printed"
+    return done.stdout
+
+
+def main() -> int:
+    """Write every transcript."""
+    for name in TRANSCRIPTS:
+        (FOLDER / name).write_text(told(name), encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
