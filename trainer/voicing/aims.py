@@ -32,9 +32,7 @@ def _aim_between(symbols: Sequence[ChordSymbol], index: int) -> Aim | None:
     fall = (root - after.root.pitch_class) % 12
     if fall == 7:
         prepared_dark = (
-            before is not None
-            and before.quality.half_diminished
-            and (before.root.pitch_class - root) % 12 == 7
+            before is not None and before.quality.half_diminished and (before.root.pitch_class - root) % 12 == 7
         )
         return "minor" if prepared_dark or after.quality.third == "minor" else "major"
     home = after.quality.third == "major" and not after.quality.dominant

@@ -47,8 +47,7 @@ def guide_lines(symbols: Sequence[ChordSymbol]) -> tuple[GuideLine, GuideLine]:
     """The lower and the upper guide-tone line of a passage, moving as little as possible in all."""
     voicings = voice(symbols, "guide-tones", with_bass=False)
     lower, upper = (
-        [(voicing.symbol, voicing.keys[place], voicing.stack[place]) for voicing in voicings]
-        for place in (0, 1)
+        [(voicing.symbol, voicing.keys[place], voicing.stack[place]) for voicing in voicings] for place in (0, 1)
     )
     return _line(lower), _line(upper)
 
@@ -70,10 +69,7 @@ def _step(half_steps: int) -> Step:
 def chord_tone_map(symbols: Sequence[ChordSymbol]) -> tuple[tuple[tuple[str, NoteName], ...], ...]:
     """The tones of each chord with their degrees, in order of degree."""
     return tuple(
-        tuple(
-            (degree_text(tone), transposed(symbol.root, degree_interval(*tone)))
-            for tone in symbol.quality.tones
-        )
+        tuple((degree_text(tone), transposed(symbol.root, degree_interval(*tone))) for tone in symbol.quality.tones)
         for symbol in symbols
     )
 

@@ -25,8 +25,7 @@ C = TypeVar("C")
 """A choice: one of the ways to play one chord."""
 
 LOW_LIMITS: Mapping[int, int] = MappingProxyType(
-    {1: 52, 2: 51, 3: 48, 4: 46, 5: 46, 6: 47, 7: 34, 8: 41, 9: 41, 10: 41, 11: 41}
-    | {13: 40, 14: 39, 15: 36, 16: 34}
+    {1: 52, 2: 51, 3: 48, 4: 46, 5: 46, 6: 47, 7: 34, 8: 41, 9: 41, 10: 41, 11: 41} | {13: 40, 14: 39, 15: 36, 16: 34}
 )
 """By half steps of an interval: the lowest MIDI number of its lower note. An octave may lie anywhere."""
 
@@ -116,9 +115,7 @@ def placements(
 
 
 @lru_cache(maxsize=8192)
-def _placements(
-    root: int, shapes: tuple[Stack, ...], register: Register, bass: int | None
-) -> tuple[Placement, ...]:
+def _placements(root: int, shapes: tuple[Stack, ...], register: Register, bass: int | None) -> tuple[Placement, ...]:
     found = []
     for stack in shapes:
         heights = offsets(stack)

@@ -152,9 +152,7 @@ def _rest_in(spans: Sequence[Span], analysis: Analysis, center: Key) -> ChordSym
     return max(lengths, key=lambda symbol: lengths[symbol], default=None)
 
 
-def _told(
-    center: Key, rest: ChordSymbol | None, bars: Sequence[PlayedBar], told_as: RouteAs, index: int
-) -> list[Span]:
+def _told(center: Key, rest: ChordSymbol | None, bars: Sequence[PlayedBar], told_as: RouteAs, index: int) -> list[Span]:
     """The spans of one center: its chords laid over its bars, held over the barlines."""
     symbols = [chord_of(parse_numeral(text), center) for text in CADENCE_NUMERALS[center.mode]]
     symbols[-1] = rest or symbols[-1]

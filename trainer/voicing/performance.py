@@ -141,7 +141,5 @@ def joined(first: Performance, second: Performance, gap_s: float = 0.8) -> Perfo
         key_signature=one.key_signature,
         title=one.title,
     )
-    later = tuple(
-        replace(chord, from_s=chord.from_s + by, until_s=chord.until_s + by) for chord in second.chords
-    )
+    later = tuple(replace(chord, from_s=chord.from_s + by, until_s=chord.until_s + by) for chord in second.chords)
     return Performance(score, first.chords + later)

@@ -115,9 +115,9 @@ def family(quality: Quality) -> Family | None:
         return None
     if minor:
         return "minor" if seventh != "diminished" else None
-    if quality.third == "major":
-        return "dominant" if seventh == "minor" else "major"
-    return "suspended" if quality.dominant else None
+    if quality.dominant:
+        return "dominant" if (3, 0) in quality.played_tones else "suspended"
+    return "major" if quality.third == "major" else None
 
 
 @lru_cache(maxsize=4096)
@@ -151,9 +151,7 @@ def bass_tone(symbol: ChordSymbol) -> Tone | None:
 
 
 @lru_cache(maxsize=8192)
-def stacks(
-    symbol: ChordSymbol, style: Style, aim: Aim | None = None, with_bass: bool = True
-) -> tuple[Stack, ...]:
+def stacks(symbol: ChordSymbol, style: Style, aim: Aim | None = None, with_bass: bool = True) -> tuple[Stack, ...]:
     """The stacks that may voice a chord in the keys, given whether a bass sounds below.
 
     A third that can be a leading tone, or a seventh, is left to the bass where the bass has it.
@@ -228,14 +226,20 @@ def _spread_pair(pair: list[Tone]) -> tuple[Stack, ...]:
 def _guide_pair(symbol: ChordSymbol, bass: Tone | None) -> Stack:
     """3rd and 7th; 3rd and 6th; 3rd and 5th of a triad; over a triad's 2nd in the bass, its 5th and root."""
     parts = anatomy(symbol.quality)
-    second_below = (symbol.bass_name.pitch_class - symbol.root.pitch_class) % 12 == 2
-    if bass is None and second_below and symbol.quality.third == "major":
+    if bass is None and _suspends(symbol):
         return (FIFTH, ROOT)
     fifth = next((tone for tone in parts.middle if tone[0] == 5), FIFTH)
     pair = (parts.third or fifth, parts.seventh or (fifth if parts.third else ROOT))
     if bass is not None and bass in pair and bass in ((3, 0), parts.seventh):
         return tuple(ROOT if tone == bass else tone for tone in pair)
     return pair
+
+
+def _suspends(symbol: ChordSymbol) -> bool:
+    """Whether a major chord stands over its second, and so is the upper part of a suspended dominant."""
+    above = (symbol.bass_name.pitch_class - symbol.root.pitch_class) % 12
+    major = {(3, 0), FIFTH} <= set(symbol.quality.tones) and symbol.quality.seventh != "minor"
+    return above == 2 and major
 
 
 def _rootless(quality: Quality, aim: Aim | None, with_bass: bool) -> tuple[Stack, ...]:

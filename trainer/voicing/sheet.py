@@ -85,9 +85,7 @@ class Sheet:
         """Put one note, held for its share of a length."""
         self.notes.append(_SheetNote(at, quarters, midi, velocity, part, role))
 
-    def name(
-        self, symbol: ChordSymbol, at: Fraction, until: Fraction, role: str, voicing: VoicedChord | None
-    ) -> None:
+    def name(self, symbol: ChordSymbol, at: Fraction, until: Fraction, role: str, voicing: VoicedChord | None) -> None:
         """Say which chord sounds from when to when."""
         self.chords.append((symbol, at, until, role, voicing))
         self.mark(at, "chord", symbol.text)

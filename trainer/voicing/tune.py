@@ -119,9 +119,7 @@ def perform_chart(
     sheet.mark(start, "role", ROLE)
     for chorus in range(choruses):
         first = 1 if chorus and len(material.bars) > 1 and is_pickup(material.bars[0]) else 0
-        start = _chorus(
-            sheet, start, material, list(zip(material.bars, laid_out, strict=True))[first:], playing
-        )
+        start = _chorus(sheet, start, material, list(zip(material.bars, laid_out, strict=True))[first:], playing)
     if not sheet.meters:
         sheet.meter(Fraction(0), (4, 4))
     return sheet.finished(start, material.key, timeline.title, seed)
@@ -226,9 +224,7 @@ def _play_keys(
                 sheet.play(at, until - at, pitch.midi, KEYS_VELOCITY + harder, "keys", ROLE)
 
 
-def _play_bass(
-    sheet: Sheet, strokes: Sequence[tuple[Fraction, int | None, int, bool]], playing: _Playing
-) -> None:
+def _play_bass(sheet: Sheet, strokes: Sequence[tuple[Fraction, int | None, int, bool]], playing: _Playing) -> None:
     for (at, chord, harder, second), (until, *_) in pairwise(strokes):
         voicing = None if chord is None else playing.chords[chord]
         if voicing is None or voicing.bass is None:

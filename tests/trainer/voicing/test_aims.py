@@ -45,9 +45,7 @@ def test_the_next_chord_decides(text: str, place: int, expected: str | None) -> 
         ("Em7", "D", None, None),
     ],
 )
-def test_a_reading_knows_the_target(
-    symbol: str, center: str, leads_to: str | None, expected: str | None
-) -> None:
+def test_a_reading_knows_the_target(symbol: str, center: str, leads_to: str | None, expected: str | None) -> None:
     """The awaited tonic and its center's mode decide; the iii of a major key takes no natural 9th."""
     analysis = reading(bars(f"| {symbol} |"), {0: center})
     target = None if leads_to is None else parse_note_name(leads_to)

@@ -20,9 +20,7 @@ from trainer.voicing.patterns import (
     swung,
 )
 
-meters = st.sampled_from(
-    [Meter(*pair) for pair in (*GROUPS, (6, 8), (9, 8), (12, 8), (6, 4), (1, 4), (4, 8))]
-)
+meters = st.sampled_from([Meter(*pair) for pair in (*GROUPS, (6, 8), (9, 8), (12, 8), (6, 4), (1, 4), (4, 8))])
 
 
 def places(*numbers: float) -> tuple[Fraction, ...]:
@@ -115,9 +113,7 @@ def test_accents_fall_with_the_metre() -> None:
         (Fraction(3), Meter(6, 8), (6, 8)),
     ],
 )
-def test_an_incomplete_bar_gets_a_meter_of_its_own(
-    quarters: Fraction, meter: Meter, expected: tuple[int, int]
-) -> None:
+def test_an_incomplete_bar_gets_a_meter_of_its_own(quarters: Fraction, meter: Meter, expected: tuple[int, int]) -> None:
     """A bar of a MIDI file has a meter that holds exactly its quarters."""
     assert expected == bar_meter(quarters, meter)
 

@@ -122,8 +122,7 @@ def test_the_helps() -> None:
     assert {"bass"} == {note.part for note in bass.score.notes}
     assert [2, 7, 0] == [note.midi % 12 for note in bass.score.notes]
     assert [{5, 0}, {11, 5}, {4, 11}] == [
-        {note.midi % 12 for note in notes}
-        for _, notes in groupby(guide.score.notes, key=lambda note: note.onset_s)
+        {note.midi % 12 for note in notes} for _, notes in groupby(guide.score.notes, key=lambda note: note.onset_s)
     ]
     assert [1.5 * one.from_s for one in plain.chords] == [one.from_s for one in slow.chords]
     assert 1.5 * plain.score.duration_s == slow.score.duration_s

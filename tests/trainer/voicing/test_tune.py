@@ -66,9 +66,7 @@ def test_chords_stand_where_the_chart_has_them() -> None:
         ("Ebmaj7", 12.0, 16.0),
     ] == [(one.symbol.text, one.from_s, one.until_s) for one in played.chords]
     assert 16.0 == played.score.duration_s
-    assert not [
-        note for note in played.score.notes if note.onset_s < 8 and note.onset_s + note.duration_s > 6
-    ]
+    assert not [note for note in played.score.notes if note.onset_s < 8 and note.onset_s + note.duration_s > 6]
 
 
 def test_the_charleston_strikes_one_and_the_and_of_two() -> None:
@@ -205,9 +203,7 @@ def test_the_route_may_be_tonics_alone() -> None:
     """Each center by its chord of rest, in the quality that the tune has there."""
     timeline = bars("| F7 | F7 | F7 | F7 | Am | Am | Bm7b5 | E7 |")
     analysis = reading(timeline, {0: "F", 4: "a"})
-    played = perform_chart(
-        timeline, analysis, "route", count_in=False, route_as="tonic", route_share=Fraction(1)
-    )
+    played = perform_chart(timeline, analysis, "route", count_in=False, route_as="tonic", route_share=Fraction(1))
     assert [("F7", 0.0, 8.0), ("Am", 8.0, 16.0)] == [
         (one.symbol.text, one.from_s, one.until_s) for one in played.chords
     ]
@@ -261,20 +257,12 @@ def test_notes_and_chords_agree(symbols: list[ChordSymbol], tempo: int, feel: st
     for chord in played.chords:
         assert chord.voicing is not None
         inside = [
-            note
-            for note in played.score.notes
-            if note.part != "click" and chord.from_s <= note.onset_s < chord.until_s
+            note for note in played.score.notes if note.part != "click" and chord.from_s <= note.onset_s < chord.until_s
         ]
         assert chord.from_s == inside[0].onset_s
         assert all(note.onset_s + note.duration_s <= chord.until_s for note in inside)
-        assert {note.midi for note in inside if note.part == "keys"} == {
-            key.midi for key in chord.voicing.keys
-        }
-        roots = {
-            note.midi - chord.voicing.bass.midi
-            for note in inside
-            if note.part == "bass" and chord.voicing.bass
-        }
+        assert {note.midi for note in inside if note.part == "keys"} == {key.midi for key in chord.voicing.keys}
+        roots = {note.midi - chord.voicing.bass.midi for note in inside if note.part == "bass" and chord.voicing.bass}
         assert roots <= {0, -5, 7}
     onsets = [note.onset_s for note in played.score.notes]
     assert sorted(onsets) == onsets
