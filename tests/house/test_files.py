@@ -54,7 +54,7 @@ def test_no_file_holds_what_is_not_the_project(what: str) -> None:
         for path, text in texts()
         for found in LEAKS[what].finditer(text)
     ]
-    assert [] == faults
+    assert [] == faults, "\n".join(faults)
 
 
 @pytest.mark.parametrize(
@@ -113,7 +113,7 @@ def test_every_test_says_what_it_shows() -> None:
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.name.startswith("test_")
         if "\n\n" in (ast.get_docstring(node) or "\n\n")
     ]
-    assert [] == faults
+    assert [] == faults, "\n".join(faults)
 
 
 def test_tests_mirror_the_source_tree() -> None:

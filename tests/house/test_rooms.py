@@ -130,7 +130,7 @@ def test_only_the_edge_reads_the_clock_or_rolls_the_dice() -> None:
         for node in ast.walk(tree(path))
         if isinstance(node, ast.Call) and reaches_out(node)
     ]
-    assert [] == faults
+    assert [] == faults, "\n".join(faults)
 
 
 @pytest.mark.parametrize(
