@@ -114,7 +114,7 @@ def family(quality: Quality) -> Family | None:
     if (seventh is None and not quality.sixth) or (minor and quality.fifth == "diminished"):
         return None
     if minor:
-        return "minor" if seventh != "diminished" else None
+        return "minor"
     if quality.dominant:
         return "dominant" if (3, 0) in quality.played_tones else "suspended"
     return "major" if quality.third == "major" else None

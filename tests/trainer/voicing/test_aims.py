@@ -24,6 +24,8 @@ from trainer.voicing.aims import aims_of, aims_of_reading
         ("G7sus4 G7 C", 0, "major"),
         ("C7 F7", 1, None),
         ("Cmaj7 F", 0, None),
+        ("Bb7 Cm7", 0, None),
+        ("Bb7 C7", 0, None),
     ],
 )
 def test_the_next_chord_decides(text: str, place: int, expected: str | None) -> None:

@@ -12,6 +12,7 @@ from tests.trainer.voicing.passages import plain_passages
 from tests.trainer.voicing.tunes import bars, reading, tune
 from trainer.harmony.interval import Interval
 from trainer.harmony.symbol import ChordSymbol
+from trainer.voicing.leading import muddy
 from trainer.voicing.performance import Performance, perform_chart
 
 BAR_S = 2.0
@@ -74,6 +75,12 @@ def test_the_charleston_strikes_one_and_the_and_of_two() -> None:
     played = perform_chart(bars("| Dm7 | G7 |"), count_in=False)
     assert [0.0, 0.75, 2.0, 2.75] == strokes(played, "keys")
     assert [0.0, 1.0, 2.0, 3.0] == strokes(played, "bass")
+
+
+def test_two_chords_in_a_bar_are_struck_once_each() -> None:
+    """A stroke that would leave its chord less than a beat gives way to the next chord."""
+    played = perform_chart(bars("| Dm7 G7 |"), count_in=False)
+    assert [0.0, 1.0] == strokes(played, "keys") == strokes(played, "bass")
 
 
 def test_a_swung_and_comes_late() -> None:
@@ -264,6 +271,8 @@ def test_notes_and_chords_agree(symbols: list[ChordSymbol], tempo: int, feel: st
         assert {note.midi for note in inside if note.part == "keys"} == {key.midi for key in chord.voicing.keys}
         roots = {note.midi - chord.voicing.bass.midi for note in inside if note.part == "bass" and chord.voicing.bass}
         assert roots <= {0, -5, 7}
+        for low in (note.midi for note in inside if note.part == "bass"):
+            assert not any(muddy(low, key.midi) for key in chord.voicing.keys)
     onsets = [note.onset_s for note in played.score.notes]
     assert sorted(onsets) == onsets
 
