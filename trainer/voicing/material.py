@@ -36,7 +36,7 @@ class Material:
     centers: Mapping[int, Key]
     """By place in `spans`: the key center that begins there."""
     sections: Mapping[int, str]
-    """By bar number: the section that begins there."""
+    """By bar number: the section that begins there, or that is in force at the first bar."""
     key: Key | None
     """Home, or the printed key."""
 
@@ -101,10 +101,11 @@ def _centers(spans: Sequence[Span], analysis: Analysis | None) -> dict[int, Key]
 
 
 def _section_names(sections: Sequence[PlayedSection], numbers: set[int]) -> dict[int, str]:
+    first, last = min(numbers), max(numbers)
     return {
-        section.first_bar: section.name
+        max(first, section.first_bar): section.name
         for section in sections
-        if section.name is not None and section.first_bar in numbers
+        if section.name is not None and section.first_bar <= last and first < section.until_bar
     }
 
 

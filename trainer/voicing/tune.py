@@ -5,11 +5,11 @@ or silence; a chord held over a barline is struck again only where the pattern s
 played before the first chorus alone, and the count-in makes its bar whole.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, TypeVar
 
 from trainer.charts.timeline import PlayedBar, Timeline
 from trainer.harmony.interval import Interval
@@ -31,6 +31,8 @@ from trainer.voicing.patterns import (
 )
 from trainer.voicing.shapes import Aim, Style
 from trainer.voicing.sheet import BASS_VELOCITY, KEYS_VELOCITY, Performance, Sheet
+
+C = TypeVar("C")
 
 What = Literal["chart", "route", "guide-tones", "bass"]
 """What of a tune is played."""
@@ -177,12 +179,14 @@ def _chorus(
     for bar, stretches in rows:
         if not (is_pickup(bar) and sheet.meters):
             sheet.meter(at, bar_meter(bar.quarters, bar.meter))
-        if bar.number in material.sections:
-            sheet.mark(at, "section", material.sections[bar.number])
+        section = _begins(material.sections, bar.number, first=at == start)
+        if section is not None:
+            sheet.mark(at, "section", section)
         for stretch in stretches:
             begins = at + swung(stretch.at, playing.swing, bar.meter)
-            if stretch.span in material.centers:
-                sheet.mark(begins, "center", material.centers[stretch.span].name)
+            center = _begins(material.centers, stretch.span, first=not named)
+            if center is not None:
+                sheet.mark(begins, "center", center.name)
             if stretch.chord is None:
                 keys.append((begins, None, 0))
                 bass.append((begins, None, 0, False))
@@ -203,6 +207,13 @@ def _chorus(
         if chord is not None:
             sheet.name(playing.chords[chord].symbol, begins, ends, ROLE, playing.chords[chord])
     return at
+
+
+def _begins(starts: Mapping[int, C], place: int, first: bool) -> C | None:
+    """What begins at a place; at the first one played, what is in force there."""
+    if first:
+        return next((starts[start] for start in sorted(starts, reverse=True) if start <= place), None)
+    return starts.get(place)
 
 
 def _strokes(stretch: _Stretch, places: Sequence[Fraction], opening: bool) -> list[Fraction]:

@@ -194,6 +194,17 @@ def test_sections_centers_and_chords_are_marked() -> None:
     assert [(one.from_s, one.symbol.text) for one in played.chords] == marks(played, "chord")
 
 
+def test_what_is_in_force_is_marked_at_the_start() -> None:
+    """A stretch from the middle of a section and a chorus without its pickup still say where they are."""
+    timeline = bars("[A]\n| Bb7 | Ebmaj7 | Bb7 |\n[B]\n| Ab6 | Ab6 |", pickup="1")
+    analysis = reading(timeline, {0: "Eb"})
+    twice = perform_chart(timeline, analysis, choruses=2, count_in=False)
+    assert [(0.0, "A"), (4.5, "B"), (8.5, "A"), (12.5, "B")] == marks(twice, "section")
+    assert [(0.0, "Eb major"), (8.5, "Eb major")] == marks(twice, "center")
+    late = perform_chart(timeline, analysis, bars=(2, 3), count_in=False)
+    assert [(0.0, "A"), (2.0, "B")] == marks(late, "section")
+
+
 def test_the_route_tells_each_center_by_its_cadence() -> None:
     """Each center is its ii-V-I, in order, in proportion to its bars, with its name at its start."""
     timeline = bars("| Cmaj7 | Dm7 G7 | Cmaj7 | Cmaj7 | Am6 | Bm7b5 E7 | Am6 | Am6 |")
