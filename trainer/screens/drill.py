@@ -7,7 +7,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
-from trainer.drills.question import HELPS
+from trainer.drills.question import HELPS, Question
 from trainer.practice.session import Asking
 from trainer.practice.words import name_of
 from trainer.screens.actions import DRILL, bindings_on
@@ -32,6 +32,18 @@ class AnswerInput(Input):
         await super()._on_key(event)
 
 
+def parted(question: Question) -> tuple[str, str]:
+    """The prompt without its row of blanks, and the row: each chord with its number, a dot for what is not asked."""
+    words = question.prompt.split()
+    kept = len(words)
+    while kept and set(words[kept - 1]) <= {"_", "·"}:
+        kept -= 1
+    if kept == len(words):
+        return question.prompt, ""
+    slots = [f"{n}: _" if n - 1 in question.blanks else f"{n}: ·" for n in range(1, len(question.chords) + 1)]
+    return " ".join(words[:kept]), "   ".join(slots)
+
+
 class DrillPage(Page):
     """One question."""
 
@@ -40,6 +52,7 @@ class DrillPage(Page):
 
     DEFAULT_CSS = """
     DrillPage #prompt { text-style: bold; }
+    DrillPage #blanks { padding: 1 0 0 2; }
     DrillPage #choices { padding: 1 0 0 2; }
     DrillPage #answer { margin: 1 0; border: round $secondary; background: $surface; max-width: 60; }
     DrillPage #answer:focus { border: round $primary; }
@@ -56,6 +69,7 @@ class DrillPage(Page):
         """Prompt, rows on offer, answer, helps, remarks."""
         return [
             text("prompt"),
+            text("blanks"),
             text("choices"),
             AnswerInput(id="answer", placeholder="your answer"),
             text("refused"),
@@ -64,7 +78,8 @@ class DrillPage(Page):
         ]
 
     def on_mount(self) -> None:
-        """Show the question and wait for the answer."""
+        """Show the question and wait for the answer; nothing blinks."""
+        self.query_one("#answer", AnswerInput).cursor_blink = False
         self.show(self.asking)
         self.query_one("#answer").focus()
 
@@ -77,7 +92,10 @@ class DrillPage(Page):
         self.asking = asking
         question = asking.question
         self.headline(f"Question {asking.number} of {asking.of}")
-        self.say("prompt", question.prompt)
+        prompt, blanks = parted(question)
+        self.say("prompt", prompt)
+        self.say("blanks", blanks)
+        self.query_one("#blanks").display = bool(blanks)
         rows = question.choices or ()
         self.say("choices", "\n".join(f"{n}  {'  '.join(row)}" for n, row in enumerate(rows, 1)))
         self.query_one("#choices").display = bool(rows)

@@ -13,7 +13,8 @@ from trainer.practice.words import due_word, name_of
 from trainer.screens.actions import PROGRESS, bindings_on
 from trainer.screens.base import Page, text
 
-COLUMNS = ("type", "stands", "next", "chance", "rung", "heard", "answers")
+COLUMNS = (("type", 30), ("stands", 13), ("next", 11), ("chance", 6), ("rung", 4))
+"""Names and widths; together they fit 80 columns."""
 
 
 class ProgressPage(Page):
@@ -42,7 +43,9 @@ class ProgressPage(Page):
 
     def on_mount(self) -> None:
         """Read the rows."""
-        self.query_one(DataTable).add_columns(*COLUMNS)
+        table = self.query_one(DataTable)
+        for name, width in COLUMNS:
+            table.add_column(name, width=width)
         self.read()
 
     @work(thread=True, exclusive=True, group="progress")
@@ -66,11 +69,16 @@ class ProgressPage(Page):
         table.focus()
         for row in rows:
             table.add_row(
-                name_of(row.unit),
+                shortened(name_of(row.unit), COLUMNS[0][1]),
                 str(row.status),
                 "" if row.due_day is None else due_word(row.due_day, day),
                 f"{row.chance.p:.0%}",
                 str(row.rung),
-                "" if row.accuracy is None else f"{row.accuracy:.0%}",
-                str(row.trials),
             )
+
+
+def shortened(text: str, width: int) -> str:
+    """A text cut to a width, at a word where it can be."""
+    if len(text) <= width:
+        return text
+    return text[: width - 1].rsplit(" ", 1)[0].rstrip(",") + "…"

@@ -24,6 +24,31 @@ def verdict(told: Told) -> str:
     return f"Partly: {share} of 100 heard." if share else "Not heard yet."
 
 
+def row_lines(told: Told) -> list[str]:
+    """What was said, what it was and what was played, chord under chord; answers of another kind part by part."""
+    question = told.question
+    if question.broken is not None:
+        parts = zip(question.fields, question.accepted[0], strict=False)
+        return [f"{field}: {right}" for field, right in parts] + [
+            "Played   " + "  ".join(chord.text for chord in question.chords)
+        ]
+    said = dict(zip(question.blanks, (part.heard for part in told.mark.parts), strict=False))
+    was = dict(zip(question.blanks, question.accepted[0], strict=False))
+    rows: list[tuple[str, list[str]]] = [("It was", []), ("Played", [])]
+    if told.answer is not None and not told.mark.exact:
+        rows.insert(0, ("You said", []))
+    for index, chord in enumerate(question.chords):
+        cells = {
+            "You said": said.get(index, "·"),
+            "It was": was.get(index, question.numerals[index]),
+            "Played": chord.text,
+        }
+        width = max(len(cells[name]) for name, _ in rows) + 2
+        for name, row in rows:
+            row.append(cells[name].ljust(width))
+    return [f"{name:<11}{''.join(row).rstrip()}" for name, row in rows]
+
+
 class ToldPage(Page):
     """The answer to one question."""
 
@@ -60,8 +85,7 @@ class ToldPage(Page):
         mark = self.query_one("#verdict")
         mark.set_class(told.mark.exact, "right")
         mark.set_class(not told.mark.exact, "other")
-        chords = "  ".join(chord.text for chord in question.chords)
-        self.say("row", f"It was   {'  '.join(question.accepted[0])}\nPlayed   {chords}")
+        self.say("row", "\n".join(row_lines(told)))
         lines = told_lines(told.mark) if told.answer is not None else ()
         self.say("parts", "\n".join(lines))
         self.query_one("#parts").display = bool(lines)

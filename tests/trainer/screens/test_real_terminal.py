@@ -1,0 +1,106 @@
+"""The installed program in a real terminal (tmux), from the first start to the end of a session."""
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from trainer.memory.store import open_store
+
+
+class Terminal:
+    """A tmux session of its own server."""
+
+    def __init__(self, folder: Path, width: int, height: int) -> None:
+        self.socket = str(folder / "tmux.sock")
+        settings = f"KEYFARER_HOME={folder}/home TERM=xterm-256color"
+        program = f"env {settings} {sys.executable} -m trainer; echo left with $?; cat"
+        self.tmux("new-session", "-d", "-x", str(width), "-y", str(height), program)
+
+    def tmux(self, *words: str) -> str:
+        """Run a tmux command."""
+        command = ["tmux", "-S", self.socket, "-f", os.devnull, *words]
+        return subprocess.run(command, capture_output=True, text=True, check=True, timeout=20).stdout
+
+    def press(self, *keys: str) -> None:
+        """Press keys."""
+        self.tmux("send-keys", *keys)
+
+    def shows(self, words: str, timeout_s: float = 30.0) -> str:
+        """Wait until the screen shows some words; returns the screen."""
+        until = time.monotonic() + timeout_s
+        while True:
+            screen = self.tmux("capture-pane", "-p")
+            if words in screen:
+                return screen
+            assert time.monotonic() < until, f"{words!r} never came:\n{screen}"
+            time.sleep(0.05)
+
+
+@pytest.fixture(params=[(80, 24), (120, 40)], ids=["80x24", "120x40"])
+def terminal(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Terminal]:
+    """A terminal in which the program has just been started for the first time."""
+    if shutil.which("tmux") is None:
+        assert not os.environ.get("CI"), "tmux is missing: it is needed to drive the app in a real terminal"
+        pytest.skip("tmux is not installed")
+    (tmp_path / "home").mkdir()
+    (tmp_path / "home" / "settings.toml").write_text("minutes = 5\n", encoding="utf-8")
+    started = Terminal(tmp_path, *request.param)
+    yield started
+    subprocess.run(["tmux", "-S", started.socket, "kill-server"], check=False, capture_output=True)
+
+
+def test_from_the_first_start_to_the_summary(terminal: Terminal, tmp_path: Path) -> None:
+    """First run, level, a question, help, a resize in mid-question, an answer, stop, progress, leave."""
+    terminal.shows("for the first time")
+    terminal.press("Enter")
+    terminal.shows("Level 5 of 20")
+    terminal.press("Up")
+    terminal.shows("Level 6 of 20")
+    terminal.press("Enter")
+    terminal.shows("Question 1 of")
+    terminal.press("F4")
+    terminal.shows("Helps so far: bass")
+    terminal.press("F1")
+    terminal.shows("Help: A question")
+    terminal.press("Escape")
+    terminal.shows("Helps so far: bass")
+    terminal.tmux("resize-window", "-x", "100", "-y", "30")
+    terminal.shows("Helps so far: bass")
+    terminal.press("1")
+    terminal.shows("Played")
+    terminal.press("Enter")
+    terminal.shows("Question 2 of")
+    terminal.press("Escape")
+    terminal.shows("What it came to")
+    terminal.press("p")
+    terminal.shows("types met")
+    terminal.press("q")
+    terminal.shows("left with 0")
+    with open_store(tmp_path / "home" / "memory.db") as store:
+        assert 1 == len(list(store.trials()))
+
+
+def test_ctrl_c_in_mid_question_keeps_the_answers_and_gives_the_terminal_back(
+    terminal: Terminal, tmp_path: Path
+) -> None:
+    """Ctrl-C leaves with 130, the screen is the shell's again, the answer before is kept."""
+    terminal.shows("for the first time")
+    terminal.press("Enter")
+    terminal.shows("Level 5 of 20")
+    terminal.press("Enter")
+    terminal.shows("Question 1 of")
+    terminal.press("1")
+    terminal.shows("Played")
+    terminal.press("Enter")
+    terminal.shows("Question 2 of")
+    terminal.press("C-c")
+    screen = terminal.shows("left with 130")
+    assert "Question" not in screen
+    with open_store(tmp_path / "home" / "memory.db") as store:
+        assert 1 == len(list(store.trials()))

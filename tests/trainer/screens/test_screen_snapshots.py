@@ -1,0 +1,50 @@
+"""How the screens look: one picture a state, with size, store, clock and chance fixed."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from tests.trainer.screens.piloted import app_in, press, settled, typed
+
+Compare = Callable[..., bool]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+def test_today_looks_as_it_did(tmp_path: Path, snap_compare: Compare, size: tuple[int, int]) -> None:
+    """Today, with a new player's plan."""
+    assert snap_compare(app_in(tmp_path, today=True), run_before=settled, terminal_size=size)
+
+
+def test_a_question_with_rows_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
+    """A question of the first rung, with a help taken."""
+
+    async def asked(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "enter", "f4")
+
+    assert snap_compare(app_in(tmp_path), run_before=asked, terminal_size=(80, 24))
+
+
+def test_an_answer_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
+    """A free answer that was partly right, chord under chord."""
+
+    async def answered(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "enter")
+        await typed(pilot, "2 5 6")
+
+    app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
+    assert snap_compare(app, run_before=answered, terminal_size=(80, 24))
+
+
+def test_progress_in_the_light_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
+    """The table of types after a session, on paper."""
+
+    async def practised(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "t", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
+
+    assert snap_compare(app_in(tmp_path), run_before=practised, terminal_size=(80, 24))
+

@@ -1,0 +1,296 @@
+"""The terminal app driven by its keys, over twins of everything outside."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import DataTable, Input
+
+from tests.trainer.practice.practising import Remembering
+from tests.trainer.screens.piloted import app_in, piloted, press, settled, shown, typed
+from trainer.practice.session import Asking, Done, Told
+from trainer.screens.actions import ACTIONS, SCREENS, actions_on, key_line
+from trainer.screens.app import KeyfarerApp
+from trainer.screens.drill import DrillPage
+from trainer.screens.help import HelpPage
+from trainer.screens.level import LevelPage
+from trainer.screens.progress import ProgressPage
+from trainer.screens.summary import SummaryPage
+from trainer.screens.theme import THEMES
+from trainer.screens.today import TodayPage
+from trainer.screens.told import ToldPage
+from trainer.settings import load
+
+
+def test_a_whole_session_by_keyboard(tmp_path: Path) -> None:
+    """From today through three questions to the summary and back, with nothing but keys."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        assert isinstance(app.screen, TodayPage)
+        await press(pilot, "enter")
+        for _ in range(3):
+            assert isinstance(app.screen, DrillPage)
+            assert isinstance(app.session.state, Asking)  # type: ignore[union-attr]
+            await press(pilot, "1")
+            assert isinstance(app.screen, ToldPage)
+            await press(pilot, "enter")
+        assert isinstance(app.screen, SummaryPage)
+        assert "of 3 right" in shown(app)
+        await press(pilot, "enter")
+        assert isinstance(app.screen, TodayPage)
+        assert 3 == len(list(app.doors.store.trials()))
+
+    piloted(app, play)
+
+
+def test_todays_plan_is_shown_with_its_reasons(tmp_path: Path) -> None:
+    """A new player's first day names the types and says that they are new."""
+    app = app_in(tmp_path, today=True)
+
+    async def play(pilot: Pilot[int]) -> None:
+        assert "questions, about" in shown(app)
+        assert "five–one in major" in shown(app)
+        assert "for the first time" in shown(app)
+
+    piloted(app, play)
+
+
+def test_the_first_time_the_level_comes_first(tmp_path: Path) -> None:
+    """Before the first question the level is set, with the cautions; it is saved and the session begins."""
+    app = app_in(tmp_path, level_set=False)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        assert isinstance(app.screen, LevelPage)
+        for word in ("harm hearing", "take breaks", "H.870", "NIOSH", "local rules", "audiologist"):
+            assert word in shown(app)
+        await press(pilot, "up", "up", "down", "space", "enter")
+        assert isinstance(app.screen, DrillPage)
+        saved = load(tmp_path / "settings.toml")
+        assert (True, -28.0) == (saved.level_set, saved.volume_db)
+
+    piloted(app, play)
+
+
+@pytest.mark.parametrize(
+    ("key", "help"),
+    [
+        ("f2", "again"), ("space", "again"), ("f3", "slower"), ("f4", "bass"), ("f5", "guide"), ("f6", "arpeggio"),
+        ("f7", "key"),
+    ],
+)
+def test_each_help_has_its_key(tmp_path: Path, key: str, help: str) -> None:
+    """A help's key plays the question so and is counted on the screen."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter", key)
+        assert isinstance(app.doors.sounding, Remembering)
+        assert 2 == len(app.doors.sounding.played)
+        assert f"Helps so far: {help}" in shown(app)
+
+    piloted(app, play)
+
+
+def test_words_can_be_typed(tmp_path: Path) -> None:
+    """A help, slip and skip can be typed as words, and a row of degrees is an answer."""
+    app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        await typed(pilot, "slip")
+        assert "Nothing has been answered yet" in shown(app)
+        await typed(pilot, "bass")
+        assert "Helps so far: bass" in shown(app)
+        await typed(pilot, "2 5 1")
+        assert isinstance(app.screen, ToldPage)
+        assert "Right, with help (bass)." in shown(app)
+        await press(pilot, "enter")
+        await typed(pilot, "skip")
+        assert "Passed over." in shown(app)
+
+    piloted(app, play)
+
+
+def test_an_answer_that_cant_be_read_is_told_and_the_question_waits(tmp_path: Path) -> None:
+    """Nonsense leaves the question where it is and says what is accepted."""
+    app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        await typed(pilot, "purple")
+        assert isinstance(app.screen, DrillPage)
+        assert "can't read" in shown(app)
+        assert [] == list(app.doors.store.trials())
+
+    piloted(app, play)
+
+
+def test_after_the_answer_both_can_be_heard_and_a_slip_taken_back(tmp_path: Path) -> None:
+    """The row said stands over the row that was; space and M play them; S takes the answer out of what counts."""
+    app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        await typed(pilot, "2 5 6")
+        assert "You said" in shown(app)
+        await press(pilot, "space", "m")
+        assert isinstance(app.doors.sounding, Remembering)
+        assert 3 == len(app.doors.sounding.played)
+        await press(pilot, "s")
+        assert "A slip: it does not count." in shown(app)
+        assert 1 == len(app.doors.store.slips())
+
+    piloted(app, play)
+
+
+def test_escape_stops_and_keeps_the_answers(tmp_path: Path) -> None:
+    """Esc in mid-question ends the session; what was answered is summed up."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter", "1", "enter", "escape")
+        assert isinstance(app.screen, SummaryPage)
+        assert isinstance(app.session.state, Done)  # type: ignore[union-attr]
+        assert 1 == len(list(app.doors.store.trials()))
+
+    piloted(app, play)
+
+
+def test_ctrl_c_leaves_at_once_and_keeps_the_answers(tmp_path: Path) -> None:
+    """Ctrl-C anywhere ends the app with 130; the log has what was answered."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter", "1")
+        assert isinstance(app.session.state, Told)  # type: ignore[union-attr]
+        assert 1 == len(list(app.doors.store.trials()))
+        await pilot.press("ctrl+c")
+        await pilot.pause()
+
+    piloted(app, play)
+    assert 130 == app.return_value
+
+
+def test_a_resize_in_mid_question_leaves_the_question(tmp_path: Path) -> None:
+    """Growing and shrinking the window keeps the question and what was typed."""
+    app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        await pilot.press("2", "space", "5")
+        for size in ((200, 60), (60, 20), (120, 40)):
+            await pilot.resize_terminal(*size)
+            await settled(pilot)
+        assert "2 5" == app.screen.query_one(Input).value
+        assert "Question 1 of 3" in shown(app)
+
+    piloted(app, play)
+
+
+def test_progress_shows_what_was_met(tmp_path: Path) -> None:
+    """After a session the table has a row for each type, with when it comes back."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "p")
+        assert "Nothing has been practised yet" in shown(app)
+        await press(pilot, "escape", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
+        assert isinstance(app.screen, ProgressPage)
+        table = app.screen.query_one(DataTable)
+        assert 2 == table.row_count
+        assert "tomorrow" in str(table.get_row_at(0)) or "in " in str(table.get_row_at(0))
+
+    piloted(app, play)
+
+
+@pytest.mark.parametrize("keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape")])
+def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[str, ...]) -> None:
+    """F1 on each screen lists every action that holds there, and Esc leads back."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, *keys)
+        page = app.screen
+        await press(pilot, "f1")
+        assert isinstance(app.screen, HelpPage)
+        for action in actions_on(page.NAME):  # type: ignore[attr-defined]
+            assert action.about in shown(app)
+        await press(pilot, "escape")
+        assert page is app.screen
+
+    piloted(app, play)
+
+
+def test_no_key_has_two_meanings_on_a_screen() -> None:
+    """On each screen each key does one thing, and every action has a method that does it."""
+    all_pages = (TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage)
+    pages = {page.NAME: page for page in all_pages}
+    assert set(SCREENS) == set(pages)
+    for name, page in pages.items():
+        keys = [action.key for action in actions_on(name)]
+        assert len(keys) == len(set(keys)), name
+        for action in actions_on(name):
+            assert callable(getattr(page, f"action_{action.id}")), (name, action.id)
+    assert len({action.id + str(action.screens) for action in ACTIONS}) == len(ACTIONS)
+
+
+def test_the_line_of_keys_fits_eighty_columns_in_two_lines() -> None:
+    """Each screen's line of keys takes two lines of 80 columns at most."""
+    for name in SCREENS:
+        assert len(key_line(actions_on(name))) <= 2 * 70, name
+
+
+def luminance(color: str) -> float:
+    """Relative luminance of a color as #rrggbb (WCAG 2.2)."""
+    parts = [int(color[n : n + 2], 16) / 255 for n in (1, 3, 5)]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_text_stands_out_in_every_theme() -> None:
+    """Every color of text has a contrast of 4.5:1 or more on every ground (WCAG 2.2, 1.4.3)."""
+    for theme in THEMES:
+        grounds = (theme.background, theme.surface, theme.panel)
+        texts = (theme.foreground, theme.primary, theme.secondary, theme.success, theme.warning, theme.error)
+        for ground in grounds:
+            for text in texts:
+                assert ground is not None
+                assert text is not None
+                light, dark = sorted((luminance(ground), luminance(text)), reverse=True)
+                assert (light + 0.05) / (dark + 0.05) >= 4.5, (theme.name, text, ground)
+
+
+def test_a_sound_that_fails_is_told_and_the_app_goes_on(tmp_path: Path) -> None:
+    """When playing raises a told error, the player reads it and may go on."""
+    from trainer.errors import KeyfarerError
+
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+
+        def broken(performance: object) -> None:
+            raise KeyfarerError("the loudspeaker is on fire")
+
+        app.doors.sounding.play = broken  # type: ignore[method-assign]
+        await press(pilot, "f3")
+        assert "the loudspeaker is on fire" in shown(app)
+        del app.doors.sounding.play  # type: ignore[attr-defined]
+        await press(pilot, "1")
+        assert isinstance(app.screen, ToldPage)
+
+    piloted(app, play)
+
+
+def test_the_theme_can_be_changed(tmp_path: Path) -> None:
+    """T changes from dark to light and back."""
+    app: KeyfarerApp = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        assert "evening" == app.theme
+        await press(pilot, "t")
+        assert "paper" == app.theme
+
+    piloted(app, play)
