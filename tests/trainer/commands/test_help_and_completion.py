@@ -40,10 +40,8 @@ def test_help_fits_and_is_the_same_by_its_short_name(command: tuple[str, ...]) -
 @pytest.mark.parametrize("command", [(), *((name,) for name in COMMANDS)], ids=" ".join)
 @pytest.mark.skipif(os.name == "nt" or shutil.which("bash") is None, reason="the examples are lines for a Unix shell")
 def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: tuple[str, ...]) -> None:
-    """Each command has examples, and each of them, typed into a shell, ends with exit 0.
-
-    What would sound is turned down by 40 dB or written to a file; a session gets no answers and so ends.
-    """
+    """Each command has examples, and each of them, typed into a shell, ends with exit 0."""
+    # What would sound is turned down by 40 dB or written to a file; a session gets no answers and so ends.
     (tmp_path / "home").mkdir()
     (tmp_path / "home" / "settings.toml").write_text("volume_db = -40\n", encoding="utf-8")
     (tmp_path / "charts").mkdir()
