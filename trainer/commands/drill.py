@@ -77,6 +77,7 @@ def _write(options: DrillOptions, folder: Path, chosen: settings.Settings) -> in
 
 def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     """A session in lines of text."""
+    from synth.noise import divert_noise
     from synth.output import open_output
     from trainer.commands.plain import run_plain
     from trainer.memory.store import open_store
@@ -87,6 +88,7 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     from trainer.practice.sounding import Loudspeaker
     from trainer.practice.today import memory_settings, todays
 
+    divert_noise()
     clock = SystemClock()
     rng = Random(_seed(options))
     with open_store(places.memory_file(), memory_settings(chosen)) as store:
