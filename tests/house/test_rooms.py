@@ -42,7 +42,7 @@ ALLOWED = {"trainer.memory.store": frozenset({"sqlite3"}), "trainer.screens": fr
 """What a room loads all the same, because it is there for nothing else."""
 
 TIMEKEEPERS = (
-    "trainer.__main__", "trainer.cli", "trainer.screens", "trainer.listening",
+    "trainer.__main__", "trainer.cli", "trainer.commands", "trainer.screens", "trainer.listening",
     "synth.output", "synth.outputs",
 )  # fmt: skip
 """Who may read a clock and make a source of random numbers; everyone else is handed them."""
