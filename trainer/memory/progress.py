@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
-from statistics import median
 from typing import TYPE_CHECKING
 
 from trainer.memory.chance import Chance, chance
@@ -88,7 +87,7 @@ def progress(
                 rung=rung,
                 trials=counts.get(unit, 0),
                 accuracy=sum(outcome.credit for outcome in recent) / len(recent) if recent else None,
-                median_answer_s=median(outcome.answer_s for outcome in recent) if recent else None,
+                median_answer_s=_median([outcome.answer_s for outcome in recent]) if recent else None,
                 last_day=day_of(recent[0], model.day_ends_hour) if recent else None,
             )
         )
@@ -123,6 +122,13 @@ def progress_csv(rows: Iterable[UnitProgress]) -> str:
 
 def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 4)
+
+
+def _median(values: Sequence[float]) -> float:
+    """The middle one, or the mean of the two in the middle."""
+    ranked = sorted(values)
+    half = len(ranked) // 2
+    return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
 
 
 def _day_text(day: date | None) -> str | None:

@@ -14,7 +14,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime
-from importlib.resources import files
 from pathlib import Path
 from threading import RLock
 from types import TracebackType
@@ -278,18 +277,22 @@ def _prepare(connection: sqlite3.Connection) -> None:
     connection.execute("PRAGMA foreign_keys = ON")
 
 
+MIGRATIONS = Path(__file__).parent / "migrations"
+"""A file each, its number first; beside this module in a wheel as well."""
+
+
+def _migration_names() -> list[str]:
+    return sorted(name for name in os.listdir(MIGRATIONS) if name.endswith(".sql"))
+
+
 def migrations() -> tuple[tuple[int, str], ...]:
     """Number and text of every migration, in order."""
-    folder = files("trainer.memory") / "migrations"
-    found = [(int(item.name[:4]), item) for item in folder.iterdir() if item.name.endswith(".sql")]
-    return tuple(
-        (number, item.read_text(encoding="utf-8")) for number, item in sorted(found, key=lambda f: f[0])
-    )
+    return tuple((int(name[:4]), (MIGRATIONS / name).read_text(encoding="utf-8")) for name in _migration_names())
 
 
 def newest_version() -> int:
     """The version this keyfarer writes."""
-    return migrations()[-1][0]
+    return int(_migration_names()[-1][:4])
 
 
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:

@@ -17,7 +17,7 @@ from trainer.reading.functions import FUNCTION_OF
 from trainer.reading.heard import ChordClass, heard
 from trainer.reading.homes import Weighed, weigh
 from trainer.reading.interruptions import interruptions_of
-from trainer.reading.reasons import Seen, bars_word, reasons
+from trainer.reading.reasons import Around, Seen, bars_word, reasons
 from trainer.reading.roles import Role
 from trainer.reading.route import route_of
 from trainer.reading.values import Analysis, ChordReading, FoundCadence, Home, Interruption, Rival, RouteStep
@@ -139,10 +139,7 @@ def _chords(
     shares = _shares(weighed, seen, names)
     out: list[ChordReading] = [_silence(span) for span in timeline.spans]
     for n, one in enumerate(seen[:closed]):
-        before = seen[n - 1] if n else None
-        after = seen[n + 1] if n + 1 < len(seen) else None
-        pinned = one.event.pin is not None and one.event.pin.center is not None
-        why = reasons(before, one, after, pinned)
+        why = reasons(one, _around(seen, n, weighed))
         share, rivals = shares[n]
         target, leads = _goal(one)
         for index in one.event.spans:
@@ -156,6 +153,28 @@ def _chords(
                 share, why, rivals,
             )  # fmt: skip
     return tuple(out)
+
+
+def _around(seen: tuple[Seen, ...], n: int, weighed: Weighed) -> Around:
+    """What the reason of an event tells of its surroundings."""
+    pin = seen[n].event.pin
+    waits_behind = breaks_into = None
+    comes_back = False
+    for edge, _ in weighed.found.interruptions:
+        if n == edge.first - 1:
+            waits_behind = seen[edge.first]
+        elif n == edge.first:
+            breaks_into = seen[edge.first - 1].key
+        elif n == edge.last + 1:
+            comes_back = True
+    return Around(
+        seen[n - 1] if n else None,
+        seen[n + 1] if n + 1 < len(seen) else None,
+        pin is not None and pin.center is not None,
+        waits_behind if n + 1 < len(seen) and seen[n + 1].key != seen[n].key else None,
+        breaks_into,
+        comes_back,
+    )
 
 
 def _goal(seen: Seen) -> tuple[int | None, int | None]:
@@ -215,7 +234,7 @@ def _home(timeline: Timeline, weighed: Weighed, seen: tuple[Seen, ...], names: _
         why.append(f"The tune {does} {last.event.symbol.text}.")
     if first.key == key:
         why.append(f"It starts in {key.name}.")
-    why.append(f"{_capital(bars_word(bars))} of {whole:g} are in {key.name}.")
+    why.append(f"{_capital(bars_word(bars))} of {bars_word(whole)} are in {key.name}.")
     if timeline.key is not None and timeline.key.tonic.pitch_class == key.tonic.pitch_class:
         if timeline.key.mode == key.mode:
             why.append("The printed signature agrees.")

@@ -49,7 +49,7 @@ def _number(value: float) -> float | int:
 
 
 def _share(value: float) -> float:
-    return round(value, 6)
+    return round(value, 9)
 
 
 def _chord(chord: ChordReading, analysis: Analysis) -> Json:

@@ -85,7 +85,7 @@ class Search:
         self.back: list[list[int]] = [[-1] * len(self.forward[0])]
         """For each state: twice the state it was reached from, plus one where the center changed; -1 is the start."""
         self.over: dict[tuple[int, int], Foreign] = {}
-        """The interruption that a state (by event and number) was reached over; its state is of the event before that."""
+        """The interruption that a state (by event and number) was reached over, from the event before it."""
         for i in range(1, len(lattice.nodes)):
             row, pointers = self._forward_step(i)
             self.forward.append(row)

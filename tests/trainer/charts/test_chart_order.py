@@ -342,10 +342,8 @@ def test_charts_beyond_the_limit_are_refused_before_they_grow(text: str) -> None
 
 
 def test_jumps_agree_with_music21() -> None:
-    """A D.C. al coda with a repeat before it and one in the coda is played as music21 expands it.
-
-    Source: music21.repeat.Expander, which renumbers the measures; a pitch stands for each written bar.
-    """
+    """A D.C. al coda with a repeat before it and one in the coda is played as music21 expands it."""
+    # Source: music21.repeat.Expander, which renumbers the measures; a pitch stands for each written bar.
     text = "|: C :| D to coda | E | F D.C. al coda |: coda G | A :|"
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

@@ -39,11 +39,8 @@ APPLIED = "V7 ii7 bII7 vii°7".split()
 @pytest.mark.parametrize("tonic", MAJOR_TONICS)
 @pytest.mark.parametrize("mode", ["major", "minor"])
 def test_the_root_of_each_degree_is_music21s(tonic: str, mode: str) -> None:
-    """In every key, in either mode, each degree's root is the one of music21 in the parallel major.
-
-    Our degrees count from the major scale in both modes; music21's count from the key's own scale, so the
-    parallel major is asked for minor keys too.
-    """
+    """In every key, in either mode, each degree's root is the one of music21 in the parallel major."""
+    # Our degrees count from the major scale in both modes; music21's from the key's own scale.
     key, theirs = parse_key(f"{tonic} {mode}"), music21_key.Key(tonic.replace("b", "-"), "major")
     for degree in (*KEPT_DEGREES, *RISING_DEGREES):
         for text in (degree.roman(minor=False) + "7", degree.roman(minor=True) + "7"):
@@ -54,10 +51,8 @@ def test_the_root_of_each_degree_is_music21s(tonic: str, mode: str) -> None:
 @pytest.mark.parametrize("tonic", MAJOR_TONICS)
 @pytest.mark.parametrize("target", TARGETS)
 def test_the_root_of_each_applied_degree_is_music21s(tonic: str, target: str) -> None:
-    """In every key each applied chord's root is the one of music21 in the parallel major.
-
-    Where music21 writes a triple flat, only the sound is compared.
-    """
+    """In every key each applied chord's root is the one of music21 in the parallel major."""
+    # Where music21 writes a triple flat, only the sound is compared.
     key, theirs = parse_key(f"{tonic} minor"), music21_key.Key(tonic.replace("b", "-"), "major")
     for text in (f"{numeral}/{target}" for numeral in APPLIED):
         root = roman.RomanNumeral(text.replace("°", "o"), theirs).root().name
