@@ -93,14 +93,19 @@ def _found(argument: str) -> Iterator[ChartSource | TextError]:
 
 
 def _below(folder: Path) -> Iterator[ChartSource | TextError]:
-    """Every chart below a folder, in order of their paths; hidden files and folders are left out."""
+    """Every chart below a folder, in order of their paths; what is hidden is left out."""
     errors: list[OSError] = []
     for where, folders, names in os.walk(folder, onerror=errors.append):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(names):
             if name.casefold().endswith(CHART_SUFFIX) and not name.startswith("."):
                 path = Path(where) / name
-                yield ChartSource(str(path), path)
+                if path.exists() and not path.is_file():
+                    # A pipe or a device in a folder would be waited for for ever; named by itself it is read.
+                    told = "a pipe or a device among the charts of a folder"
+                    yield TextError(str(path), (Fault(0, 0, told, "a file; to read this, name it by itself"),))
+                else:
+                    yield ChartSource(str(path), path)
     for error in errors:
         fault = Fault(0, 0, f"a folder that can't be read ({error.strerror})", "leave to read it")
         yield TextError(str(error.filename), (fault,))

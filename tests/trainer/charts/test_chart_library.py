@@ -137,3 +137,14 @@ def test_tunes_may_lie_in_an_archive(tmp_path: Path) -> None:
 def test_no_tunes_are_no_error(tmp_path: Path) -> None:
     """A folder that isn't there has no tunes."""
     assert () == exercise_tunes(tmp_path / "none")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes on this system")
+def test_a_pipe_in_a_folder_is_told_and_not_waited_for(tmp_path: Path) -> None:
+    """A named pipe among a folder's charts is an error of its own; the charts beside it are found."""
+    os.mkfifo(tmp_path / "a.chart")
+    (tmp_path / "b.chart").write_text("| C |\n", encoding="utf-8")
+    pipe, chart = find_charts([str(tmp_path)])
+    assert isinstance(pipe, TextError)
+    assert "a pipe" in str(pipe)
+    assert not isinstance(chart, TextError)
