@@ -82,11 +82,11 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     from trainer.commands.plain import run_plain
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock, today
-    from trainer.practice.items import FromPlan, Items, fixed
+    from trainer.practice.items import Items, fixed
     from trainer.practice.materials import exercise_material
     from trainer.practice.session import Session
     from trainer.practice.sounding import Loudspeaker
-    from trainer.practice.today import memory_settings, todays
+    from trainer.practice.today import memory_settings, todays_items
 
     divert_noise()
     clock = SystemClock()
@@ -99,9 +99,11 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
             opening, seconds = f"{count} questions that you chose.", None
         else:
             minutes = options.minutes or chosen.minutes
-            plan = todays(store, chosen, clock, minutes)
-            items = FromPlan(plan)
-            opening = f"Today: {len(plan.items)} questions, about {max(1, round(plan.seconds / 60))} minutes."
+            items, plan = todays_items(store, chosen, clock, rng, minutes)
+            if plan.items:
+                opening = f"Today: {len(plan.items)} questions, about {max(1, round(plan.seconds / 60))} minutes."
+            else:
+                opening = f"Nothing more is due today; {items.count} questions of what you have met."
             seconds = 60.0 * minutes
         if options.minutes:
             seconds = 60.0 * options.minutes

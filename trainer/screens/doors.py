@@ -10,10 +10,10 @@ from trainer.drills.material import TuneMaterial
 from trainer.memory.plan import Plan
 from trainer.memory.store import Store
 from trainer.practice.clock import Clock, today
-from trainer.practice.items import FromPlan, Items
+from trainer.practice.items import Items
 from trainer.practice.session import Session
 from trainer.practice.sounding import Sounding
-from trainer.practice.today import todays
+from trainer.practice.today import todays, todays_items
 from trainer.settings import Settings, Value, save
 
 
@@ -47,7 +47,7 @@ class Doors:
             items: Items = self.chosen()
         else:
             seconds = 60.0 * (self.minutes or self.settings.minutes)
-            items = FromPlan(self.plan())
+            items, _ = todays_items(self.store, self.settings, self.clock, self.rng, self.minutes)
         return Session(self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds)
 
     def keep(self, **changes: Value) -> None:

@@ -72,7 +72,7 @@ class TodayPage(Page):
 def plan_lines(plan: Plan) -> list[str]:
     """The plan in words: how much, then each type with its reason, then why no new one comes."""
     if not plan.items:
-        lines = ["Nothing is due today. Enter hears what there is all the same."]
+        lines = ["Nothing more is due today. Enter asks some of what you have met all the same."]
     else:
         minutes = max(1, round(plan.seconds / 60))
         count = len(plan.items)

@@ -8,7 +8,7 @@ from tests.trainer.practice.practising import HandClock
 from trainer.harmony.cadence import CADENCE
 from trainer.memory.store import open_store
 from trainer.practice.course import CourseError, read_course, shipped_course, units
-from trainer.practice.today import todays
+from trainer.practice.today import todays, todays_items
 from trainer.settings import Settings
 
 
@@ -62,3 +62,27 @@ def test_the_first_plan_begins_the_course_and_fits_the_minutes(tmp_path: Path) -
     assert {item.unit for item in plan.items} <= set(shipped_course().order[:6])
     assert plan.seconds <= 600
     assert all(first.unit != second.unit for first, second in zip(plan.items, plan.items[1:], strict=False))
+
+
+def test_when_the_plan_is_done_more_can_be_asked(tmp_path: Path) -> None:
+    """On a day whose plan is done a session asks types that were met, and no others."""
+    from random import Random
+
+    from tests.trainer.practice.practising import Remembering, no_tunes
+    from trainer.practice.session import Asking, Session
+
+    with open_store(tmp_path / "memory.db") as store:
+        clock, rng = HandClock(), Random(5)
+        for _ in range(2):
+            items, plan = todays_items(store, Settings(), clock, rng)
+            session = Session(store, items, Remembering(), clock, rng, no_tunes)
+            session.begin()
+            while isinstance(session.state, Asking):
+                clock.passes(6.0)
+                session.answer("1")
+                session.go_on()
+        assert () == plan.items
+        met = {one.item.unit for one in session.told}
+        assert met
+        assert met <= set(store.model().met)
+        assert len(session.told) == items.count
