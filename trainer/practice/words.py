@@ -18,7 +18,7 @@ def summary_lines(result: Summary, today: date) -> list[str]:
         return ["", "Nothing was answered, nothing is counted."]
     lines = ["", f"{result.right} of {result.asked} right, {round(100 * result.credit)} of 100 heard."]
     for unit in result.units:
-        when = "" if unit.due_day is None else f", next {due_word(unit.due_day, today)}"
+        when = "" if unit.due_day is None else f", back {due_word(unit.due_day, today)}"
         lines.append(f"{unit.name}: {unit.right} of {unit.asked} right{when}.")
     if result.tired:
         lines.append("The later answers went worse than the first: perhaps that is enough for today.")
