@@ -13,6 +13,7 @@ import os
 import re
 import subprocess
 import sys
+import threading
 import time
 import tomllib
 from collections import Counter
@@ -24,6 +25,9 @@ VENV = ROOT / ".venv"
 VENV_PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 STAMP = VENV / "installed.sha256"
 """Written last: what the environment was installed for; anything else there means install again."""
+
+LIMIT_S = 30 * 60
+"""A run of tests that takes longer hangs, and is ended."""
 
 NO_TESTS = 5
 """pytest's exit code when nothing was collected."""
@@ -168,10 +172,13 @@ def run(step: Step, python: str, surroundings: dict[str, str]) -> Outcome:
         command, cwd=ROOT, env=surroundings, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE
     ) as process:
         assert process.stdout is not None
+        limit = threading.Timer(LIMIT_S, process.kill)
+        limit.start()
         while piece := os.read(process.stdout.fileno(), 65536):
             said += piece
             sys.stdout.buffer.write(piece)
             sys.stdout.buffer.flush()
+        limit.cancel()
     closing = closing_line(said.decode(errors="replace"))
     return Outcome(step, process.returncode, time.monotonic() - began, closing)
 

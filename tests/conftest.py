@@ -6,6 +6,7 @@ Hypothesis profiles: `ci` draws the same examples every time, `dev` (the default
 import itertools
 import os
 import random
+import signal
 import time
 from pathlib import Path
 
@@ -14,6 +15,10 @@ from hypothesis import HealthCheck, settings
 
 for pool in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "NUMBA_NUM_THREADS"):
     os.environ.setdefault(pool, "1")  # before numpy is first imported: threads would blur every timing
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    # A runner in the background ignores Ctrl-C, and so would every program that a test starts and then interrupts.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 SEED = 20_250_318
 """Where the rng fixture starts, in every test."""

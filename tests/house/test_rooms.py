@@ -43,7 +43,6 @@ ALLOWED = {"trainer.memory.store": frozenset({"sqlite3"}), "trainer.screens": fr
 
 TIMEKEEPERS = (
     "trainer.__main__", "trainer.cli", "trainer.commands", "trainer.screens", "trainer.listening",
-    "trainer.practice.clock",
     "trainer.practice.clock", "synth.output", "synth.outputs",
 )  # fmt: skip
 """Who may read a clock and make a source of random numbers; everyone else is handed them."""
