@@ -167,7 +167,7 @@ def charts(draw: DrawFn) -> Chart:
         made = _with_jump(made, draw(st.sampled_from(("D.C.", "D.S.", "D.C. al fine", "D.S. al fine"))))
     first = made[0].bars[0]
     whole = first.meter.beats > 1 and not (len(made[0].bars) > 1 and made[0].bars[1].repeated_bar)
-    whole = whole and "fine" not in first.signs  # a pickup isn't played again, so no fine is met there
+    whole = whole and not first.signs  # a pickup is not played again, so no sign in it is met a second time
     if whole and len(first.chords) == 1 and draw(st.booleans()):
         pickup = Fraction(draw(st.integers(1, first.meter.beats - 1)))
         chord = replace(first.chords[0], beats=pickup)
