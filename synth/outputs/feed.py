@@ -88,7 +88,10 @@ class Feed:
 
     @volume.setter
     def volume(self, wanted: float) -> None:
-        self._wanted_volume = min(max(wanted, 0.0), 1.0)
+        with self._changed:
+            self._wanted_volume = min(max(wanted, 0.0), 1.0)
+            if self._clip is None and not self._leaving:
+                self._volume = self._wanted_volume  # nothing sounds that a step could be heard in
 
     @property
     def current(self) -> Samples | None:

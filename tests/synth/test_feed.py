@@ -144,3 +144,13 @@ def test_stopping_frees_who_waits() -> None:
     began = time.monotonic()
     assert feed.wait(3.0)
     assert time.monotonic() - began < 1.0
+
+
+def test_a_volume_set_in_silence_holds_from_the_first_frame() -> None:
+    """A sound that begins after the volume was turned down begins turned down: nothing startles."""
+    feed = Feed(RATE)
+    feed.volume = 0.1
+    feed.play(np.ones((RATE, 2), dtype=np.float32), 0, False)
+    out = np.empty((512, 2), dtype=np.float32)
+    feed.fill(out, 0.0)
+    assert np.abs(out).max() <= 0.1 + 1e-6

@@ -12,6 +12,8 @@ from trainer.practice.options import DrillOptions
 QUESTIONS = 10
 """Asked where neither a number nor the day's plan says how many."""
 RATE_HZ = 48_000
+FIRST_DB = -20.0
+"""Where the sound begins before the listening level was ever set."""
 
 
 def run_drill(options: DrillOptions) -> int:
@@ -71,7 +73,8 @@ def _write(options: DrillOptions, folder: Path, chosen: settings.Settings) -> in
             raise KeyfarerError(f"{stem}: can't be written ({error.strerror}).") from None
         if sys.stderr.isatty():
             print(f"\r{number} of {count}", end="" if number < count else "\n", file=sys.stderr, flush=True)
-    print(f"Wrote {count} questions to {folder}: sound, MIDI and answers (JSON) of each. Nothing is scored.")
+    many = "1 question" if count == 1 else f"{count} questions"
+    print(f"Wrote {many} to {folder}: sound, MIDI and answers (JSON). Nothing is scored.")
     return 0
 
 
@@ -79,7 +82,7 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     """A session in lines of text."""
     from synth.noise import divert_noise
     from synth.output import open_output
-    from trainer.commands.plain import run_plain
+    from trainer.commands.plain import QUIET, run_plain
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock, today
     from trainer.practice.items import Items, fixed
@@ -112,9 +115,21 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
             chosen.a4_hz,
             chosen.volume_db,
         )
-        session = Session(store, items, speaker, clock, rng, exercise_material, seconds)
+        session = Session(
+            store, items, speaker, clock, rng, exercise_material, seconds, seeded=options.seed is not None
+        )
+
+        def level(by_db: float) -> float:
+            speaker.volume_db = min(0.0, max(-40.0, speaker.volume_db + by_db))
+            settings.save(places.settings_file(), volume_db=speaker.volume_db, level_set=True)
+            return speaker.volume_db
+
+        if not chosen.level_set:
+            speaker.volume_db = FIRST_DB
+            opening = f"{opening} {QUIET}"
+        day = today(clock, chosen.day_ends_hour)
         try:
-            run_plain(session, _lines(), _say, today(clock, chosen.day_ends_hour), opening)
+            run_plain(session, _lines(), _say, day, opening, paced=sys.stdin.isatty(), level=level)
         except KeyboardInterrupt:
             return 130
     return 0

@@ -14,23 +14,50 @@ from trainer.practice.session import Asking, Done, Session, SessionError, Told
 from trainer.practice.summary import summary
 from trainer.practice.words import summary_lines
 
-WORDS = (*HELPS, "skip", "slip", "compare", "words", "stop")
+WORDS = (*HELPS, "skip", "slip", "compare", "louder", "softer", "words", "help", "stop")
 """What is understood beside an answer."""
 
 WORDS_TOLD = (
     "again: hear it once more. slower, bass, guide, arpeggio: hear it so. key: hear the key first. "
     "skip: pass it over, it counts as not heard. slip: the last answer was a slip of the finger. "
-    "compare: hear the last question again, then your answer. stop: end here, all answers are kept."
+    "compare: hear the last question again, then your answer. louder, softer: turn the sound, it is kept. "
+    "stop: end here, all answers are kept. "
+    "Answers: degrees in order, as 2 5 1, a flat before its number, a question mark leaves one out; "
+    "where rows are offered, their number. Does a key break in: no, or yes, the chord's number and how far, "
+    "as yes 3 up a half step."
 )
 
+QUIET = (
+    "The sound begins quiet. Type louder until you hear it well, no louder than quiet talk; it is kept. "
+    "Long listening on headphones can harm hearing: keep it low, take breaks, follow your local rules, "
+    "and see an audiologist about ringing ears."
+)
+"""Said where the listening level was never set."""
+
 Say = Callable[[str], None]
+Level = Callable[[float], float]
+"""Turns the sound by decibels, keeps it, and tells where it stands then."""
+STEP_DB = 2.0
 Lines = Iterator[str]
 
 
-def run_plain(session: Session, lines: Lines, say: Say, today: date, opening: str) -> None:
-    """Run a session from lines of text; the end of the lines ends it like `stop`."""
-    say(f"{opening} Type words to hear the words that help.")
-    skin = _Skin(session, say, today)
+def run_plain(
+    session: Session,
+    lines: Lines,
+    say: Say,
+    today: date,
+    opening: str,
+    *,
+    paced: bool = False,
+    level: Level | None = None,
+) -> None:
+    """Run a session from lines of text; the end of the lines ends it like `stop`.
+
+    paced: wait for an empty line before the next question, so that a screen reader can finish. level: turns
+    the sound by so many decibels and keeps it; None where it can't be turned.
+    """
+    say(f"{opening} Type help for the words that help.")
+    skin = _Skin(session, say, today, paced, level)
     try:
         state = session.begin()
         skin.remark()
@@ -44,7 +71,9 @@ def run_plain(session: Session, lines: Lines, say: Say, today: date, opening: st
 
 
 class _Skin:
-    def __init__(self, session: Session, say: Say, today: date) -> None:
+    def __init__(self, session: Session, say: Say, today: date, paced: bool, level: Level | None) -> None:
+        self.paced = paced
+        self.level = level
         self.session = session
         self.say = say
         self.today = today
@@ -79,10 +108,28 @@ class _Skin:
                 self.say(str(error))
                 continue
             self.told(told)
+            if self.paced and not self.waited(lines):
+                return self.session.stop()
             state = self.session.go_on()
             self.remark()
             return state
         return self.session.stop()
+
+    def waited(self, lines: Lines) -> bool:
+        """Wait for an empty line before the next question; words still help. False where it ends here."""
+        self.say("Enter goes on.")
+        for line in lines:
+            word = line.strip().lower()
+            if word in ("", "next"):
+                return True
+            if word == "stop":
+                return False
+            try:
+                if word in HELPS or not self.word(word):
+                    self.say("Enter goes on; slip, compare, louder, softer and stop are understood here.")
+            except SessionError as error:
+                self.say(str(error))
+        return False
 
     def word(self, word: str) -> bool:
         """Whether the line was a word that helps, and do what it says."""
@@ -94,7 +141,12 @@ class _Skin:
             self.say(f"Question {slipped.number} counts as a slip and not against you.")
         elif word == "compare":
             self.compare()
-        elif word == "words":
+        elif word in ("louder", "softer"):
+            if self.level is None:
+                raise SessionError("the sound can't be turned here")
+            stands = self.level(STEP_DB if word == "louder" else -STEP_DB)
+            self.say(f"Level {stands:g} decibels, of 0 at the most.")
+        elif word in ("words", "help"):
             self.say(WORDS_TOLD)
         elif word == "":
             self.say("Type an answer, or again to hear it once more.")

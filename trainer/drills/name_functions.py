@@ -303,7 +303,8 @@ def _rule(mode: Mode, chord: HeardChord, right: Numeral, shift: int | None) -> s
     if dominant and up == 6:
         return "substitute"
     diminished = color(right.quality) == "diminished"
-    if (right.quality.dominant and up == 4) or (diminished and up == 8):
+    # The leading tone's chord stands for the dominant of home alone; elsewhere a third apart is another chord.
+    if (right.quality.dominant and target == 7 and up == 4) or (diminished and target == 11 and up == 8):
         return "same-dominant"
     if shift == (9 if mode == "minor" else 3):
         return "relative-key"

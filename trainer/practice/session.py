@@ -89,6 +89,8 @@ class Session:
     """Called when a question first may come from a tune."""
     seconds: float | None = None
     """How long the session may last; None is until the items end."""
+    seeded: bool = False
+    """The same seed shall ask the same: keys come from a fresh bag, not from what the log has had."""
     id: str = field(default_factory=lambda: uuid4().hex)
     state: State = field(default_factory=lambda: Done("not begun"))
     told: list[Told] = field(default_factory=list)
@@ -184,7 +186,8 @@ class Session:
     def _bag(self, unit: str) -> KeyBag:
         """The unit's bag of keys as the log left it: what the last round has had is out."""
         had: list[int] = []
-        for outcome in reversed(self.store.recent(unit, limit=len(ALL_KEYS) * 2)):
+        newest = () if self.seeded else self.store.recent(unit, limit=len(ALL_KEYS) * 2)
+        for outcome in reversed(newest):
             tonic = _pitch_class(outcome.key)
             if tonic in had:
                 had = []

@@ -113,6 +113,8 @@ def _open_reason(seen: Seen, around: Around, after: Seen | None, letter: str) ->
     if letter == "D":
         if after is not None and after.role.letter == "T":
             return f"{_moves_to(seen, after)}: {what} {key.name}."
+        if after is not None and after.event.root == seen.event.root and after.role.letter in "DR":
+            return f"{name} is {what} {key.name}, held back; it resolves into {after.event.symbol.text}."
         instead = f"; {around.after.event.symbol.text} comes instead" if around.after is not None else ""
         return f"{name} is {what} {key.name} and waits for its tonic{instead}."
     if after is not None and after.role.letter in "DR":

@@ -147,7 +147,7 @@ def run_app(options: DrillOptions | None = None) -> int:
         )
         doors = Doors(
             chosen, places.settings_file(), store, speaker, SystemClock(), rng, exercise_material,
-            items if asked.chooses else None, asked.minutes,
+            items if asked.chooses else None, asked.minutes, asked.seed is not None,
         )  # fmt: skip
         try:
             return KeyfarerApp(doors, begin_at_once=options is not None).run() or 0

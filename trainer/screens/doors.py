@@ -31,6 +31,8 @@ class Doors:
     chosen: Callable[[], Items] | None = None
     """What the player fixed on the command line; None is today's plan."""
     minutes: int | None = None
+    seeded: bool = False
+    """The player gave a seed."""
 
     def day(self) -> date:
         """The practice day."""
@@ -48,7 +50,9 @@ class Doors:
         else:
             seconds = 60.0 * (self.minutes or self.settings.minutes)
             items, _ = todays_items(self.store, self.settings, self.clock, self.rng, self.minutes)
-        return Session(self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds)
+        return Session(
+            self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds, seeded=self.seeded
+        )
 
     def keep(self, **changes: Value) -> None:
         """Save settings. Raises SettingsError."""

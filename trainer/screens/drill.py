@@ -128,6 +128,10 @@ class DrillPage(Page):
             self.action_skip()
         elif word == "stop":
             self.action_stop()
+        elif word == "compare":
+            self.refused("After the answer: Space plays it as it was, M as you answered it.")
+        elif word == "help":
+            self.action_help()
         elif word == "slip":
             slipped = session.slip() if session.told else None
             told = "Nothing has been answered yet." if slipped is None else (

@@ -11,6 +11,7 @@ from trainer.screens.base import Page, text
 WORDS = (
     ("Type the degrees of the blanks in order: 2 5 1, or ii V I, or ii7 V7 Imaj7; a flat goes before "
     "its number: b2. ? leaves one out. Where rows are offered, a digit picks one. Case and spaces say nothing."),
+    "Whether a key breaks in: no, or yes with the chord's number and how far, as yes 3 up a half step.",
     ("Every key above can be typed as a word as well: again, slower, bass, guide, arpeggio, key, skip, "
     "stop; slip says that the answer before was a slip of the finger."),
 )

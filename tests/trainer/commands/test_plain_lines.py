@@ -21,7 +21,7 @@ def transcript(folder: Path, *lines: str, **chosen: object) -> list[str]:
 def test_a_question_is_one_paragraph_and_its_mark_one_line(tmp_path: Path) -> None:
     """The question's paragraph, then the mark with the right row, then why, then the end."""
     said = transcript(tmp_path, "2 5 1", count=1)
-    assert "A test. Type words to hear the words that help." == said[0]
+    assert "A test. Type help for the words that help." == said[0]
     assert said[2].startswith("Question 1 of 1. The key of ")
     assert said[3].startswith("Right. It was ")
     assert "1 of 1 right, 100 of 100 heard." in said
@@ -75,3 +75,33 @@ def test_a_due_day_is_said_as_one_says_it() -> None:
     """Today, tomorrow, in so many days, in months."""
     said = [due_word(date(2026, 3, day), DAY) for day in (13, 14, 15, 20)] + [due_word(date(2026, 9, 14), DAY)]
     assert ["today", "today", "tomorrow", "in 6 days", "in 6 months"] == said
+
+
+def test_a_paced_session_waits_before_the_next_question(tmp_path: Path) -> None:
+    """Interactively the next question comes after an empty line; words still help in between."""
+    session, _, _, sound = session_in(tmp_path, count=2)
+    said: list[str] = []
+    lines = iter(["2 5 1", "compare", "what", "", "2 5 1", ""])
+    run_plain(session, lines, said.append, DAY, "A test.", paced=True)
+    first = said.index("Enter goes on.")
+    second = next(n for n, line in enumerate(said) if line.startswith("Question 2 of"))
+    assert first < second
+    assert any(line.startswith("Question 1 as it was") for line in said[first:second])
+    assert any("are understood here" in line for line in said[first:second])
+    assert len(sound.played) >= 3
+
+
+def test_the_sound_can_be_turned_by_words(tmp_path: Path) -> None:
+    """Louder and softer turn the sound by their step and tell where it stands."""
+    session, _, _, _ = session_in(tmp_path, count=1)
+    said: list[str] = []
+    level = [-20.0]
+
+    def turn(by_db: float) -> float:
+        level[0] += by_db
+        return level[0]
+
+    run_plain(session, iter(["louder", "softer", "softer", "stop"]), said.append, DAY, "A test.", level=turn)
+    told = [line for line in said if line.startswith("Level ")]
+    assert "Level -18 decibels, of 0 at the most." == told[0]
+    assert ["Level -20 decibels, of 0 at the most.", "Level -22 decibels, of 0 at the most."] == told[1:]
