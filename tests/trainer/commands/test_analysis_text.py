@@ -1,11 +1,11 @@
-"""What `analyze` prints for the player: golden transcripts, and what holds for every tune."""
+"""What `analyze` prints for the player: golden printouts, and what holds for every tune."""
 
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from tests.golden.commands.make_transcripts import FOLDER, TRANSCRIPTS, told
+from tests.golden.commands.make_printouts import FOLDER, PRINTOUTS, told
 from tests.trainer.commands.commanding import keyfarer
 from trainer.charts.library import exercise_tunes
 from trainer.charts.pins import parse_pin_option
@@ -13,15 +13,15 @@ from trainer.charts.timeline import Place
 from trainer.commands.told_analysis import bars_text, place_text
 
 
-@pytest.mark.parametrize("name", TRANSCRIPTS)
-def test_the_transcript_is_as_it_was_approved(name: str) -> None:
-    """The printed reading equals the transcript that was read and approved."""
+@pytest.mark.parametrize("name", PRINTOUTS)
+def test_the_printout_is_as_it_was_approved(name: str) -> None:
+    """The printed reading equals the printout that was read and approved."""
     assert (FOLDER / name).read_text(encoding="utf-8") == told(name)
 
 
-def test_every_transcript_has_its_command() -> None:
-    """No transcript lies about that nothing makes."""
-    assert set(TRANSCRIPTS) == {path.name for path in FOLDER.glob("*.txt")}
+def test_every_printout_has_its_command() -> None:
+    """No printout lies about that nothing makes."""
+    assert set(PRINTOUTS) == {path.name for path in FOLDER.glob("*.txt")}
 
 
 @pytest.mark.parametrize("columns", [60, 72, 80, 200])

@@ -10,7 +10,7 @@ from trainer.practice.words import due_word
 DAY = date(2026, 3, 14)
 
 
-def transcript(folder: Path, *lines: str, **chosen: object) -> list[str]:
+def printout(folder: Path, *lines: str, **chosen: object) -> list[str]:
     """What a session says to these lines."""
     session, _, _, _ = session_in(folder, **chosen)  # type: ignore[arg-type]
     said: list[str] = []
@@ -20,7 +20,7 @@ def transcript(folder: Path, *lines: str, **chosen: object) -> list[str]:
 
 def test_a_question_is_one_paragraph_and_its_mark_one_line(tmp_path: Path) -> None:
     """The question's paragraph, then the mark with the right row, then why, then the end."""
-    said = transcript(tmp_path, "2 5 1", count=1)
+    said = printout(tmp_path, "2 5 1", count=1)
     assert "A test. Type help for the words that help." == said[0]
     assert said[2].startswith("Question 1 of 1. The key of ")
     assert said[3].startswith("Right. It was ")
@@ -30,7 +30,7 @@ def test_a_question_is_one_paragraph_and_its_mark_one_line(tmp_path: Path) -> No
 
 def test_every_word_is_understood(tmp_path: Path) -> None:
     """Helps, words, slip, compare, skip and stop do what they say, in any case."""
-    said = transcript(
+    said = printout(
         tmp_path, "AGAIN", "slower", "bass", "guide", "arpeggio", "key", "words", "", "slip", "compare", "skip",
         "slip", "compare", "stop",
     )  # fmt: skip
@@ -46,28 +46,28 @@ def test_every_word_is_understood(tmp_path: Path) -> None:
 
 def test_nonsense_is_told_and_asked_again(tmp_path: Path) -> None:
     """What can't be read is answered with what is accepted, and the next line is taken as the answer."""
-    said = transcript(tmp_path, "what?!", "2 5 1", count=1)
+    said = printout(tmp_path, "what?!", "2 5 1", count=1)
     assert any("can't read" in line for line in said)
     assert any(line.startswith("Right.") for line in said)
 
 
 def test_choices_are_numbered_lines(tmp_path: Path) -> None:
     """On the first rung three rows are offered, a line each, and a number picks one."""
-    said = transcript(tmp_path, "1", rung=1, count=1)
+    said = printout(tmp_path, "1", rung=1, count=1)
     assert ["1", "2", "3"] == [line[0] for line in said[3:6]]
     assert all(line[1:3] == ": " for line in said[3:6])
 
 
 def test_no_line_is_drawn_or_colored(tmp_path: Path) -> None:
     """No escape codes, no box drawing, nothing but text that a braille line can show."""
-    said = transcript(tmp_path, "2 5 6", "bass", "2 5 1", "1", count=3)
+    said = printout(tmp_path, "2 5 6", "bass", "2 5 1", "1", count=3)
     for line in said:
         assert not any(ord(letter) < 32 or 0x2500 <= ord(letter) < 0x2600 for letter in line)
 
 
 def test_the_end_of_the_lines_ends_the_session(tmp_path: Path) -> None:
     """A pipe that ends is a stop: what was answered is summed up."""
-    said = transcript(tmp_path, "2 5 1")
+    said = printout(tmp_path, "2 5 1")
     assert "1 of 1 right, 100 of 100 heard." in said
 
 

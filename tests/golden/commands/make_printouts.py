@@ -1,4 +1,4 @@
-"""Writes the transcripts in this folder: `python -m tests.golden.commands.make_transcripts`."""
+"""Writes the printouts in this folder: `python -m tests.golden.commands.make_printouts`."""
 
 import sys
 from pathlib import Path
@@ -7,7 +7,7 @@ from tests.trainer.commands.commanding import keyfarer
 
 FOLDER = Path(__file__).resolve().parent
 
-TRANSCRIPTS: dict[str, tuple[str, ...]] = {
+PRINTOUTS: dict[str, tuple[str, ...]] = {
     "courier.txt": ("analyze", "the-courier-turns-back"),
     "lending-stair-why.txt": ("analyze", "the-lending-stair", "--why"),
     "tunes.txt": ("tunes",),
@@ -18,16 +18,16 @@ TRANSCRIPTS: dict[str, tuple[str, ...]] = {
 
 
 def told(name: str) -> str:
-    """What the command of a transcript prints now."""
-    done = keyfarer(*TRANSCRIPTS[name], surroundings={"COLUMNS": "80"})
+    """What the command of a printout prints now."""
+    done = keyfarer(*PRINTOUTS[name], surroundings={"COLUMNS": "80"})
     assert (0, "") == (done.returncode, done.stderr), done.stderr
     assert done.stdout.strip(), f"{name}: nothing was printed"
     return done.stdout
 
 
 def main() -> int:
-    """Write every transcript."""
-    for name in TRANSCRIPTS:
+    """Write every printout."""
+    for name in PRINTOUTS:
         (FOLDER / name).write_text(told(name), encoding="utf-8")
     return 0
 
