@@ -121,6 +121,7 @@ def test_percent_behind_a_hold_repeats_what_sounded() -> None:
         ("| C | % % |", (1, 7)),
         ("| C | / % |", (1, 9)),
         ("| C |\nmeter: 3/4\n| % |", (3, 3)),
+        ("| C |\nmeter: 4/2\n| % |", (3, 3)),
         ("pickup: 1\n| C | % |", (2, 7)),
     ],
 )

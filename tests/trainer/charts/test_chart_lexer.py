@@ -13,6 +13,7 @@ from trainer.charts.reader import read_chart
         ("# all of it", "", "all of it"),
         ("   # indented", "   ", "indented"),
         ("#close", "", "close"),
+        ("  #close", "  ", "close"),
         ("| C | # behind", "| C | ", "behind"),
         ("| C |\t#\ttabs", "| C |\t", "tabs"),
         ("| C | #", "| C | ", ""),
@@ -40,7 +41,7 @@ def test_loose_tension_is_to_be_joined() -> None:
     fault = the_fault_of("| Cm7 | F7 #11 |")
     assert (1, 12) == (fault.line, fault.column)
     assert "`#11`" in fault.found
-    assert "`F7#11`" in fault.expected
+    assert "joined to its chord: `F7#11`" in fault.expected
 
 
 @pytest.mark.parametrize("loose", ["b9", "(b9)", "♯11", "sus4", "add9", "alt"])

@@ -46,6 +46,7 @@ def test_repeats_play_their_passage_again(text: str, order: list[int]) -> None:
         ("|: C | [1.] D :| [2.] E |: F :| G |", [1, 2, 1, 3, 4, 4, 5]),
         ("|: C | [1.] D :| [2.] E |: F | [1.] G :| [2.] A |", [1, 2, 1, 3, 4, 5, 4, 6]),
         ("|: C | [2.] D :| [1.] E :| [3.] F |", [1, 3, 1, 2, 1, 4]),
+        ("|: [2.] C :| [1.] D :| [3.] E |", [2, 1, 3]),
         ("[A]\n|: C | [1.] D :|\n[2.] E |\n[B]\n| F |", [1, 2, 1, 3, 4]),
     ],
 )
@@ -68,6 +69,7 @@ def test_endings_belong_to_passes(text: str, order: list[int]) -> None:
         (":| C |", [(1, 1)]),
         ("| C |:\n", [(1, 5)]),
         ("[A]\n| C |:\n[B]\n| D |", [(2, 5)]),
+        ("| C |:\n|: D |", [(1, 5)]),
     ],
 )
 def test_repeats_that_do_not_close_are_faults(text: str, places: list[tuple[int, int]]) -> None:
@@ -144,6 +146,8 @@ def test_name_alone_is_a_body_again() -> None:
 def test_form_takes_commas_and_names_of_several_words() -> None:
     """Names in the form are parted by spaces or commas and may have several words."""
     assert [1, 2, 2, 1] == played("form: Verse 2, Bridge Bridge Verse 2\n[Verse 2]\n| C |\n[Bridge]\n| D |\n")
+    bodies = "[A]\n| C |\n[A B]\n| D |\n[B C]\n| E |\n"
+    assert [1, 3, 2] == played(f"form: A B C A B\n{bodies}")
 
 
 def test_form_that_can_be_read_in_two_ways_is_a_fault() -> None:
@@ -217,6 +221,7 @@ def test_section_name_within_bars_is_a_fault() -> None:
         ("| C | segno D | E to coda | F D.S. al coda | coda G | A |", [1, 2, 3, 4, 2, 3, 5, 6]),
         ("| C | segno D to coda | F D.S. al coda | coda G fine | A |", [1, 2, 3, 2, 4]),
         ("| C fine | segno D to coda | F D.S. al coda | coda G |", [1, 2, 3, 2, 4]),
+        ("| segno C | D fine | E to coda | F D.S. al coda | coda G |", [1, 2, 3, 4, 1, 2, 3, 5]),
         ("pickup: 1\n| G7 | C | D D.C. |", [0, 1, 2, 1, 2]),
     ],
 )
@@ -246,6 +251,7 @@ def test_jump_back_begins_a_new_playing() -> None:
     """The section that D.S. leads into counts as played again from there."""
     timeline = timeline_of("[A]\n| C | segno D |\n[B]\n| E D.S. al coda |\n[A]\n| F to coda |\n[Coda]\n| coda G |")
     # The D.S. is taken from B; after it B is passed once more on the way to the second A.
+    assert ("A", "A") == timeline_of("[A]\n| C | D D.C. |").form
     assert ("A", "B", "A", "B", "A", "Coda") == timeline.form
     assert [1, 2, 3, 2, 3, 4, 5] == [bar.written_bar for bar in timeline.bars]
 

@@ -180,6 +180,7 @@ def test_option_for_one_chord_leaves_the_others() -> None:
     """A placed function is for its chord, and for that chord held over, alone."""
     text = "| {F} C | Cm7 | / F7 | G7 |"
     assert ["F major", "Bb major ii7", "Bb major ii7", "F major", "F major"] == pins_of(text, "2=Bb:ii7")
+    assert ["Bb major ii7", None] == pins_of("| Cm7 | Cm7 |", "1=Bb:ii7")
 
 
 def test_option_counts_bars_as_played() -> None:
