@@ -6,10 +6,14 @@ Places are written as `--pin` takes them: `9` is the first beat of bar 9, `9.3` 
 from collections.abc import Iterator, Sequence
 
 from trainer.charts.timeline import Place, Timeline
+from trainer.commands.told_form import form_text, section_heading
 from trainer.commands.words import counted, joined, table, wrapped
 from trainer.harmony.cadence import CADENCE
 from trainer.harmony.key import Key
 from trainer.reading.degrees import target_text
+from trainer.reading.form import section_numbers
+from trainer.reading.hardest import hardest_stretch
+from trainer.reading.one_line import bars_text, in_one_line
 from trainer.reading.route import MOVE_NAMES, short_way
 from trainer.reading.values import (
     Analysis,
@@ -42,12 +46,14 @@ INDENT = "  "
 
 def told_analysis(analysis: Analysis, timeline: Timeline, columns: int, why: bool) -> list[str]:
     """The whole reading as lines; with `why` the reasons stand below each chord."""
-    blocks = [_head(analysis, timeline, columns), _home(analysis, columns), _route(analysis, columns)]
+    blocks = [_head(analysis, timeline, columns), _home(analysis, columns), _short(analysis, columns)]
+    blocks.append(_route(analysis, columns))
     told: set[int] = set()
     for number in range(len(analysis.sections)):
         blocks.append(_section(analysis, number, columns, why, told))
     blocks.append(_interruptions(analysis, columns))
     blocks.append(_cadences(analysis, columns))
+    blocks.append(_hardest(analysis, columns))
     if not why:
         blocks.append(_close_calls(analysis, told, columns))
     return [line for block in blocks if block for line in ("", *block)][1:]
@@ -58,12 +64,6 @@ def place_text(place: Place) -> str:
     return f"{place.bar}" if place.beat == 1 else f"{place.bar}.{place.beat}"
 
 
-def bars_text(from_: Place, until: Place) -> str:
-    """The bars of a half-open stretch: `bar 9`, `bars 9-12`."""
-    last = until.bar if until.beat > 1 else until.bar - 1
-    return f"bar {from_.bar}" if last <= from_.bar else f"bars {from_.bar}-{last}"
-
-
 def _head(analysis: Analysis, timeline: Timeline, columns: int) -> list[str]:
     meters = list(dict.fromkeys(str(bar.meter) for bar in timeline.bars))
     tempo = f"at {analysis.tempo:g}" if timeline.tempo_given else "with no tempo given"
@@ -71,8 +71,7 @@ def _head(analysis: Analysis, timeline: Timeline, columns: int) -> list[str]:
     told = [f"{counted(bars, 'bar')} of {' and '.join(meters)} {tempo}"]
     if bars < len(timeline.bars):
         told.append("with a pickup")
-    if len(analysis.form) > 1:
-        told.append(f"form {' '.join(analysis.form)}")
+    told += [form] if (form := form_text(analysis)) else []
     printed = analysis.printed_key
     told.append(f"written in {printed.name}" if printed else "no signature given")
     return [*wrapped(analysis.title or analysis.file, columns), *wrapped(", ".join(told) + ".", columns)]
@@ -84,6 +83,19 @@ def _home(analysis: Analysis, columns: int) -> list[str]:
     home = analysis.home
     sure = "" if home.confidence >= 0.9 else f" ({home.confidence:.0%} of all readings)"
     return [f"Home: {home.key.name}{sure}", *wrapped(" ".join(home.why), columns, INDENT)]
+
+
+def _short(analysis: Analysis, columns: int) -> list[str]:
+    """The tune in one line."""
+    return [] if analysis.home is None else wrapped(f"In short: {in_one_line(analysis)}", columns, "", INDENT)
+
+
+def _hardest(analysis: Analysis, columns: int) -> list[str]:
+    """Which stretch to practise first."""
+    stretch = hardest_stretch(analysis)
+    if stretch is None:
+        return []
+    return [f"Hardest: {bars_text(stretch.from_, stretch.until)}", *wrapped(" ".join(stretch.why), columns, INDENT)]
 
 
 def _route(analysis: Analysis, columns: int) -> list[str]:
@@ -105,25 +117,17 @@ def _section(
     analysis: Analysis, number: int, columns: int, why: bool, told: set[int]
 ) -> list[str]:
     section = analysis.sections[number]
-    bars = bars_text(section.from_, section.until)
-    heading = _capital(bars) if section.name is None else f"{section.name}, {bars}"
     indices = _chords_of(analysis, number)
-    if section.same_as is not None:
-        earlier = analysis.sections[section.same_as]
-        there = bars_text(earlier.from_, earlier.until)
-        if section.differs_from_bar is None and _reads_alike(analysis, number, section.same_as):
-            return [f"{heading}: the same as {there}"]
-        until = section.differs_from_bar
-        if until is not None and until < section.until.bar:
-            heading += f": begins as {there} and leaves them in bar {until}"
-        else:
-            heading += f": as {there} begin" if until is not None else f": the chords of {there}, heard anew"
+    alike = section.same_as is not None and _reads_alike(analysis, number, section.same_as)
+    heading = section_heading(analysis, number, alike)
+    if alike and section.differs_from_bar is None:
+        return wrapped(heading, columns)
     told.update(indices)
     return [*wrapped(heading, columns), *_rows(analysis, indices, columns, why)]
 
 
 def _chords_of(analysis: Analysis, number: int) -> list[int]:
-    return [n for n, chord in enumerate(analysis.chords) if chord.span.section == number]
+    return [n for n, section in enumerate(section_numbers(analysis)) if section == number]
 
 
 def _reads_alike(analysis: Analysis, one: int, other: int) -> bool:

@@ -1,58 +1,119 @@
-"""Sections of the tune as played, and which of them are the same again."""
+"""Sections of the tune as played, written or found, and which of them are the same again."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.charts.timeline import Place, PlayedSection, Timeline
-from trainer.reading.values import SectionReading
+from trainer.charts.timeline import Place, Timeline
+from trainer.reading.sections_found import found_sections
+from trainer.reading.values import Analysis, SectionReading
 
 SAME_FROM = 0.5
 """So much of a section, counted in bars from its start, must be the same before it is called the same."""
 
+LIKE_FROM = 0.5
+"""So many bars of a section must be the same, each in its place, before it is called like another."""
+
+Bars = tuple[tuple[object, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """A section before it is compared: its names, its bars as played and what they hold."""
+
+    name: str | None
+    found: str | None
+    first_bar: int
+    until_bar: int
+    bars: Bars
+
 
 def sections_of(timeline: Timeline) -> tuple[SectionReading, ...]:
-    """The sections in played order, each compared with those before it."""
-    contents = [_bars(timeline, section) for section in timeline.sections]
+    """The sections in played order, each compared with those before it; found ones where none is written."""
+    stretches = _stretches(timeline)
     out: list[SectionReading] = []
-    for n, section in enumerate(timeline.sections):
-        same_as, differs = _earlier_like_it(contents, n, section)
+    for n, stretch in enumerate(stretches):
+        same_as, differs = _earlier_like_it(stretches, n)
+        like, differing = _varied(stretches, n)
         out.append(
             SectionReading(
-                section.name,
-                Place(section.first_bar, Fraction(1)),
-                Place(section.until_bar, Fraction(1)),
+                stretch.name,
+                Place(stretch.first_bar, Fraction(1)),
+                Place(stretch.until_bar, Fraction(1)),
                 same_as,
                 differs,
+                stretch.found,
+                like,
+                differing,
             )
         )
     return tuple(out)
 
 
-def _bars(timeline: Timeline, section: PlayedSection) -> list[tuple[object, ...]]:
-    bars: dict[int, list[object]] = {}
-    for span in timeline.spans[section.first_span : section.until_span]:
-        bars.setdefault(span.bar, []).append((span.at, span.beats, span.symbol))
-    return [tuple(bars[bar]) for bar in sorted(bars)]
+def section_numbers(analysis: Analysis) -> tuple[int, ...]:
+    """For each chord the section it stands in, by its place in analysis.sections."""
+    firsts = [section.from_.bar for section in analysis.sections]
+    return tuple(max(bisect_right(firsts, chord.span.bar) - 1, 0) for chord in analysis.chords)
 
 
-def _earlier_like_it(
-    contents: Sequence[list[tuple[object, ...]]], n: int, section: PlayedSection
-) -> tuple[int | None, int | None]:
+def _stretches(timeline: Timeline) -> list[_Stretch]:
+    held: dict[int, list[object]] = {bar.number: [] for bar in timeline.bars}
+    for span in timeline.spans:
+        held[span.bar].append((span.at, span.beats, span.symbol))
+
+    def bars(first: int, until: int) -> Bars:
+        return tuple(tuple(held[bar]) for bar in range(first, until))
+
+    if all(section.name is None for section in timeline.sections):
+        numbers = [bar.number for bar in timeline.bars]
+        found = found_sections(timeline)
+        if found:
+            return [
+                _Stretch(None, one.letter, first, until, bars(first, until))
+                for one in found
+                for first, until in [(numbers[one.first], numbers[one.until - 1] + 1)]
+            ]
+    return [
+        _Stretch(one.name, None, one.first_bar, one.until_bar, bars(one.first_bar, one.until_bar))
+        for one in timeline.sections
+    ]
+
+
+def _earlier_like_it(stretches: Sequence[_Stretch], n: int) -> tuple[int | None, int | None]:
     """The earlier section that shares most bars from the start, and where it is left."""
-    mine = contents[n]
+    mine = stretches[n].bars
     best, best_shared = None, 0
     for m in range(n):
+        other = stretches[m].bars
+        if mine == other:
+            return m, None
         shared = 0
-        for a, b in zip(mine, contents[m], strict=False):
+        for a, b in zip(mine, other, strict=False):
             if a != b:
                 break
             shared += 1
-        whole = shared == len(mine) == len(contents[m])
-        if whole:
-            return m, None
         if shared > best_shared:
             best, best_shared = m, shared
     if best is None or best_shared < max(1, SAME_FROM * len(mine)):
         return None, None
-    return best, section.first_bar + best_shared
+    return best, stretches[n].first_bar + best_shared
 
+
+def _varied(stretches: Sequence[_Stretch], n: int) -> tuple[int | None, tuple[int, ...]]:
+    """The earlier section of the same name and length that it is most like, and its own bars that are others."""
+    mine = stretches[n]
+    best: int | None = None
+    others: tuple[int, ...] = ()
+    for m, one in enumerate(stretches[:n]):
+        if (one.name, one.found, len(one.bars)) != (mine.name, mine.found, len(mine.bars)):
+            continue
+        differing = tuple(
+            mine.first_bar + k for k, (a, b) in enumerate(zip(mine.bars, one.bars, strict=True)) if a != b
+        )
+        if len(differing) > LIKE_FROM * len(mine.bars) or (best is not None and len(differing) >= len(others)):
+            continue
+        best, others = m, differing
+        if not differing:
+            break
+    return best, others

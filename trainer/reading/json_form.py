@@ -8,6 +8,9 @@ from typing import Any
 from trainer.charts.timeline import Place
 from trainer.harmony.key import Key
 from trainer.reading.degrees import target_text
+from trainer.reading.form import section_numbers
+from trainer.reading.hardest import HardStretch, hardest_stretch
+from trainer.reading.one_line import in_one_line
 from trainer.reading.values import Analysis, ChordReading, FoundCadence, Interruption, Rival, RouteStep, SectionReading
 
 SCHEMA = "keyfarer/analysis/1"
@@ -28,11 +31,16 @@ def analysis_json(analysis: Analysis) -> Json:
         "home": None
         if home is None
         else {**_key(home.key), "confidence": _share(home.confidence), "why": list(home.why)},
-        "chords": [_chord(chord, analysis) for chord in analysis.chords],
+        "chords": [
+            _chord(chord, analysis.sections[number].name)
+            for chord, number in zip(analysis.chords, section_numbers(analysis), strict=True)
+        ],
         "cadences": [_cadence(cadence) for cadence in analysis.cadences],
         "interruptions": [_interruption(one) for one in analysis.interruptions],
         "route": [_step(step) for step in analysis.route],
         "sections": [_section(section) for section in analysis.sections],
+        "in_one_line": in_one_line(analysis),
+        "hardest": _hardest(hardest_stretch(analysis)),
     }
 
 
@@ -52,7 +60,7 @@ def _share(value: float) -> float:
     return round(value, 9)
 
 
-def _chord(chord: ChordReading, analysis: Analysis) -> Json:
+def _chord(chord: ChordReading, section: str | None) -> Json:
     span, symbol = chord.span, chord.span.symbol
     center = chord.center
     return {
@@ -62,7 +70,7 @@ def _chord(chord: ChordReading, analysis: Analysis) -> Json:
         "beats_exact": str(span.beats),
         "meter": str(span.meter),
         "written_bar": span.written_bar,
-        "section": analysis.sections[span.section].name,
+        "section": section,
         "symbol": "N.C." if symbol is None else symbol.text,
         "written": span.written or ("N.C." if symbol is None else symbol.text),
         "root": None if symbol is None else str(symbol.root),
@@ -145,4 +153,13 @@ def _section(section: SectionReading) -> Json:
         "until": _place(section.until),
         "same_as": section.same_as,
         "differs_from_bar": section.differs_from_bar,
+        "found_name": section.found,
+        "like": section.like,
+        "differing_bars": list(section.differing_bars),
     }
+
+
+def _hardest(stretch: HardStretch | None) -> Json | None:
+    if stretch is None:
+        return None
+    return {"from": _place(stretch.from_), "until": _place(stretch.until), "why": list(stretch.why)}

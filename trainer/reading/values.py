@@ -128,6 +128,12 @@ class SectionReading:
     """The first earlier section (by its place in the list) that has the same chords, from its start on."""
     differs_from_bar: int | None
     """The first of its bars (as played) where it leaves that earlier section; None where it never does."""
+    found: str | None = None
+    """The letter of a section that was found, in a chart that names none."""
+    like: int | None = None
+    """The earlier section of this name and length that it is most like, bar by bar."""
+    differing_bars: tuple[int, ...] = ()
+    """Its bars (as played) that are others than in that section."""
 
 
 @dataclass(frozen=True, slots=True)

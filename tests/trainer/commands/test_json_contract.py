@@ -37,14 +37,20 @@ INTERRUPTION: Shape = {
 MOVE: Shape = {"semitones": int, "mode_from": str, "mode_to": str, "entered_by": str, "name": str}
 STEP: Shape = {"center": KEY, "from": PLACE, "until": PLACE, "move": (MOVE, None)}
 SECTION: Shape = {
-    "name": (str, None), "from": PLACE, "until": PLACE, "same_as": (int, None), "differs_from_bar": (int, None)
+    "name": (str, None), "from": PLACE, "until": PLACE, "same_as": (int, None), "differs_from_bar": (int, None),
+    "found_name": (str, None), "like": (int, None), "differing_bars": [int],
 }  # fmt: skip
+HARDEST: Shape = {"from": PLACE, "until": PLACE, "why": [str]}
 ANALYSIS: Shape = {
     "schema": str, "title": str, "file": str, "key": (KEY, None), "tempo": (int, float), "form": [str],
     "home": ({**KEY, "confidence": float, "why": [str]}, None), "chords": [CHORD], "cadences": [CADENCE_FOUND],
-    "interruptions": [INTERRUPTION], "route": [STEP], "sections": [SECTION],
+    "interruptions": [INTERRUPTION], "route": [STEP], "sections": [SECTION], "in_one_line": str,
+    "hardest": (HARDEST, None),
 }  # fmt: skip
-"""Names and kinds as DESIGN.md's "What `analyze` prints" gives them; `degree` was added since."""
+"""Names and kinds as DESIGN.md's "What `analyze` prints" gives them.
+
+Added since: `degree` of a cadence; `found_name`, `like`, `differing_bars` of a section; `in_one_line`; `hardest`.
+"""
 
 SHAPES = {"after-two", "after-two-and-again", "after-two-five", "after-two-five-and-again", "after-five"}
 ENTERED_BY = {
