@@ -4,7 +4,6 @@ Bindings, the line of keys at the foot of a screen and the help are all made fro
 Where an answer is typed, letters belong to the answer, so actions there have function keys.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
@@ -25,6 +24,12 @@ SCREENS = {
 """Each screen and its name."""
 
 
+_READ = (TODAY, TOLD, SUMMARY, PROGRESS, HELP)
+"""Screens whose arrow keys move through what is to be read."""
+_LONG = (*_READ, DRILL, LEVEL)
+"""Screens that may hold more than fits."""
+
+
 @dataclass(frozen=True, slots=True)
 class Action:
     """One thing that a player can do."""
@@ -42,14 +47,17 @@ class Action:
     screens: tuple[str, ...]
     in_line: bool = True
     """Shown in the line of keys; help shows all."""
+    first: bool = False
+    """It comes before anything else that could take the key."""
 
 
 ACTIONS: tuple[Action, ...] = (
-    Action("begin", "enter", "Enter", "begin", "Begin today's questions.", (TODAY,)),
+    Action("begin", "enter", "Enter", "begin", "Begin the questions.", (TODAY,)),
+    Action("today", "enter", "Enter", "today", "Go back to today.", (SUMMARY,)),
     Action("progress", "p", "P", "progress", "See how far each type is.", (TODAY, SUMMARY)),
     Action("level", "l", "L", "level", "Set the listening level.", (TODAY,)),
     Action("theme", "t", "T", "light or dark", "Change between dark and light.", (TODAY,), in_line=False),
-    Action("again", "f2", "F2", "again", "Hear it once more (space bar too, while nothing is typed).", (DRILL,)),
+    Action("again", "f2", "F2", "again", "Hear it once more; so does Space on an empty line.", (DRILL,)),
     Action("slower", "f3", "F3", "slower", "Hear it slower.", (DRILL,)),
     Action("bass", "f4", "F4", "bass", "Hear the bass alone.", (DRILL,)),
     Action("guide", "f5", "F5", "guide tones", "Hear the guide tones alone.", (DRILL,)),
@@ -57,19 +65,30 @@ ACTIONS: tuple[Action, ...] = (
     Action("key", "f7", "F7", "key first", "Hear the key first.", (DRILL,)),
     Action("skip", "f8", "F8", "skip", "Pass the question over; it counts as not heard.", (DRILL,)),
     Action("go_on", "enter", "Enter", "next", "Go on to the next question.", (TOLD,)),
-    Action("hear_right", "space", "Space", "as it was", "Hear the question again.", (TOLD,)),
+    Action("hear_right", "space", "Space", "as it was", "Hear the question as it was.", (TOLD,)),
     Action("hear_mine", "m", "M", "as I said", "Hear the stretch as you answered it.", (TOLD,)),
-    Action("slip", "s", "S", "a slip", "Say that the answer was a slip of the finger; it won't count.", (TOLD,)),
-    Action("stop", "escape", "Esc", "stop", "End here; every answer is kept.", (DRILL, TOLD)),
+    Action(
+        "slip", "s", "S", "a slip", "Say that the answer was a slip of the finger; it won't count.", (TOLD,),
+    ),
+    Action("stop", "escape", "Esc", "stop", "End the session here; every answer is kept.", (DRILL, TOLD)),
     Action("louder", "up", "Up", "louder", "Turn the sound up.", (LEVEL,)),
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
     Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
     Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY)),
-    Action("today", "enter", "Enter", "today", "Go back to today.", (SUMMARY,)),
-    Action("help", "f1", "F1", "help", "What the keys do here.", (TODAY, DRILL, TOLD, SUMMARY, PROGRESS, LEVEL)),
+    Action(
+        "help", "f1", "F1", "help", "What the keys do here.", (TODAY, DRILL, TOLD, SUMMARY, PROGRESS, LEVEL),
+    ),
     Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, PROGRESS)),
-)
+    Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),
+    Action("line_up", "up", "Up", "up", "Go a line up.", _READ, in_line=False),
+    Action("further", "pagedown", "PgDn", "more", "Read on below.", _LONG, in_line=False),
+    Action("higher", "pageup", "PgUp", "up", "Read what stands above.", _LONG, in_line=False),
+    Action(
+        "leave_now", "ctrl+c", "Ctrl+C", "leave", "Leave at once, from anywhere; every answer is kept.",
+        tuple(SCREENS), in_line=False, first=True,
+    ),
+)  # fmt: skip
 """The registry."""
 
 
@@ -80,9 +99,6 @@ def actions_on(screen: str) -> tuple[Action, ...]:
 
 def bindings_on(screen: str) -> list[BindingType]:
     """The bindings of a screen."""
-    return [Binding(action.key, action.id, action.word, show=False, priority=False) for action in actions_on(screen)]
-
-
-def key_line(actions: Iterable[Action]) -> str:
-    """The line of keys at the foot of a screen."""
-    return "   ".join(f"{action.shown} {action.word}" for action in actions if action.in_line)
+    return [
+        Binding(action.key, action.id, action.word, show=False, priority=action.first) for action in actions_on(screen)
+    ]

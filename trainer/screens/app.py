@@ -1,25 +1,50 @@
-"""The terminal app: one session at a time, the screens around it, and the way in from the command line."""
+"""The terminal app: one session at a time, the screens around it, and the way in from the command line.
+
+A step of the session runs beside the event loop, one after the other in the order of the keys. Each step
+is meant for what the player saw when the key was pressed: where the session has gone on since, it is dropped.
+"""
 
 from __future__ import annotations
 
+import asyncio
+import signal
+from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
 from random import Random, SystemRandom
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from textual import work
 from textual.app import App
-from textual.binding import Binding, BindingType
 
+from synth.errors import SoundError
 from trainer.errors import KeyfarerError
 from trainer.practice.options import DrillOptions
 from trainer.practice.session import Asking, Done, Session, State, Told
 from trainer.screens.doors import Doors
 from trainer.screens.messages import Moved, Refused
-from trainer.screens.theme import THEMES
+from trainer.screens.theme import EVENING, PAPER, QUIET, THEMES
 from trainer.screens.today import TodayPage
 
 if TYPE_CHECKING:
+    from synth.output import Output
     from trainer.screens.base import Page
+
+INTERRUPTED = 130
+"""The exit code after Ctrl-C; other signals likewise add their number to 128."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Something that a session is asked to do."""
+
+    name: str
+    """The same step asked for twice running, while the first is not yet done, is one."""
+    run: Callable[[], str | None]
+    """Does it, and may have a word for the player."""
+    seen: State | None
+    """What the player saw; None is for whatever comes."""
 
 
 class KeyfarerApp(App[int]):
@@ -27,100 +52,155 @@ class KeyfarerApp(App[int]):
 
     TITLE = "keyfarer"
     ENABLE_COMMAND_PALETTE = False
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+c", "leave_now", "leave", show=False, priority=True)]
 
     def __init__(self, doors: Doors, begin_at_once: bool = False) -> None:
         super().__init__()
         self.doors = doors
         self.session: Session | None = None
         self.begin_at_once = begin_at_once
-        self.busy = False
-        """A worker is moving the session; what is pressed meanwhile is not for it."""
+        self.running: Step | None = None
+        self.waiting: deque[Step] = deque()
+
+    @property
+    def busy(self) -> bool:
+        """Whether a step is being done."""
+        return self.running is not None
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Colors of ours, for themes that don't name them."""
+        return {"quiet": QUIET}
 
     def on_mount(self) -> None:
         """Put on the look and open today."""
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = "evening"
+        self.theme = EVENING.name
+        for name in ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
+                number = getattr(signal, name)
+                asyncio.get_running_loop().add_signal_handler(number, self.leave_with, 128 + number)
         self.push_screen(TodayPage())
         if self.begin_at_once:
             self.begin()
 
+    def change_theme(self) -> None:
+        """Dark or light."""
+        self.theme = PAPER.name if self.theme == EVENING.name else EVENING.name
+
     def begin(self) -> None:
         """Begin a session; the first time the listening level is set before."""
-        if not self.doors.settings.level_set:
-            from trainer.screens.level import LevelPage
-
-            self.push_screen(LevelPage(then_begin=True))
+        if self.doors.settings.level_set:
+            self.move("begin", self._begin)
             return
-        self.session = self.doors.session()
-        self.move(self.session.begin)
+        from trainer.screens.level import LevelPage
 
-    def move(self, step: Callable[[], State]) -> None:
-        """Let the session take a step beside the event loop."""
-        if not self.busy:
-            self.busy = True
-            self._move(step)
+        self.push_screen(LevelPage(then_begin=True))
+
+    def _begin(self) -> None:
+        self.session = None
+        fresh = self.doors.session()
+        try:
+            fresh.begin()
+        except Exception:
+            if isinstance(fresh.state, Asking):  # it has no sound, but it waits for an answer
+                self.session = fresh
+            raise
+        self.session = fresh
+
+    def move(self, name: str, run: Callable[[], str | None], seen: State | None = None) -> None:
+        """Let the session take a step beside the event loop, after those that wait already."""
+        last = self.waiting[-1] if self.waiting else self.running
+        if last is None or last.name != name:
+            self.waiting.append(Step(name, run, seen))
+            self._next()
+
+    def _next(self) -> None:
+        while self.running is None and self.waiting:
+            step = self.waiting.popleft()
+            if step.seen is None or self._stands(step.seen):
+                self.running = step
+                self._run(step)
+
+    def _stands(self, seen: State) -> bool:
+        """Whether the session is still at the question that the player saw, as they saw it."""
+        state = None if self.session is None else self.session.state
+        if isinstance(state, Asking) and isinstance(seen, Asking):
+            return state.number == seen.number
+        return isinstance(state, Told) and isinstance(seen, Told) and state.number == seen.number
 
     @work(thread=True, group="session")
-    def _move(self, step: Callable[[], State]) -> None:
+    def _run(self, step: Step) -> None:
         try:
-            state = step()
-        except KeyfarerError as error:
-            self.post_message(Refused(str(error)))
+            words = step.run()
+        except (KeyfarerError, SoundError, OSError) as error:
+            self.post_message(Refused(" ".join(str(error).split())))
         else:
-            self.post_message(Moved(state))
+            self.post_message(Moved(words or ""))
 
     def on_moved(self, message: Moved) -> None:
         """Show where the session stands."""
-        self.busy = False
-        state = message.state
-        top = self.screen
+        self.running = None
+        page = self._arrive()
+        if message.words and page is not None:
+            page.tell(message.words)
+        self._next()
+
+    def on_refused(self, message: Refused) -> None:
+        """Show where the session stands, and tell what could not be done."""
+        self.running = None
+        page = self._arrive()
+        if page is None:
+            self.notify(message.words, markup=False)
+        else:
+            page.tell(message.words)
+        self._next()
+
+    def _arrive(self) -> Page | None:
+        """Show the session's state on its screen; None where there is no session to show."""
         from trainer.screens.drill import DrillPage
         from trainer.screens.told import ToldPage
 
+        state = None if self.session is None else self.session.state
+        for page in reversed(self.screen_stack):
+            if isinstance(page, DrillPage) and isinstance(state, Asking) and page.asks(state):
+                page.show(state)
+                return page
+            if isinstance(page, ToldPage) and isinstance(state, Told) and page.tells(state):
+                page.show(state)
+                return page
         if isinstance(state, Asking):
-            if isinstance(top, DrillPage) and top.asks(state):
-                top.show(state)
-            else:
-                self.show(DrillPage(state))
-        elif isinstance(state, Told):
-            if isinstance(top, ToldPage):
-                top.show(state)
-            else:
-                self.show(ToldPage(state))
-        elif isinstance(state, Done):
+            return self._show(DrillPage(state))
+        if isinstance(state, Told):
+            return self._show(ToldPage(state))
+        if isinstance(state, Done):
             from trainer.screens.summary import SummaryPage
 
-            self.show(SummaryPage(state))
+            return self._show(SummaryPage(state))
+        return None
 
-    def on_refused(self, message: Refused) -> None:
-        """Tell it where the player looks."""
-        self.busy = False
-        from trainer.screens.drill import DrillPage
-
-        if isinstance(self.screen, DrillPage):
-            self.screen.refused(message.words)
-        else:
-            self.notify(message.words, markup=False)
-
-    def show(self, page: Page) -> None:
+    def _show(self, page: Page) -> Page:
         """Put a screen above today in place of what stands there."""
-        while len(self.screen_stack) > 2:
+        while len(self.screen_stack) > 3:
             self.pop_screen()
-        self.push_screen(page)
+        if len(self.screen_stack) == 3:
+            self.switch_screen(page)
+        else:
+            self.push_screen(page)
+        return page
 
     def action_leave_now(self) -> None:
         """Ctrl-C: leave; every answer is in the store already."""
-        if self.session is not None:
-            self.doors.sounding.stop()
-        self.exit(130)
+        self.leave_with(INTERRUPTED)
+
+    def leave_with(self, code: int) -> None:
+        """Leave at once with an exit code."""
+        self.waiting.clear()
+        self.exit(code)
 
 
 def run_app(options: DrillOptions | None = None) -> int:
     """Open settings and store, run the app, close all; returns the exit code. Raises KeyfarerError."""
     from synth.noise import divert_noise
-    from synth.output import open_output
     from trainer import places, settings
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock
@@ -142,15 +222,21 @@ def run_app(options: DrillOptions | None = None) -> int:
 
         if asked.chooses:
             items()  # a fault of the options is told before the screen is taken
-        speaker = Loudspeaker(
-            lambda: open_output(chosen.device or None, places.silent_sound_folder()), chosen.a4_hz, chosen.volume_db
-        )
+
+        def opened() -> Output:
+            from synth.output import open_output  # numpy comes with it: not before the first sound
+
+            return open_output(chosen.device or None, places.silent_sound_folder())
+
+        speaker = Loudspeaker(opened, chosen.a4_hz, chosen.volume_db)
         doors = Doors(
             chosen, places.settings_file(), store, speaker, SystemClock(), rng, exercise_material,
             items if asked.chooses else None, asked.minutes, asked.seed is not None,
         )  # fmt: skip
+        app = KeyfarerApp(doors, begin_at_once=options is not None)
         try:
-            return KeyfarerApp(doors, begin_at_once=options is not None).run() or 0
+            code = app.run()
+            return (app.return_code or 0) if code is None else code
         finally:
             speaker.close()
             store.refresh()

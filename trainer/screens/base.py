@@ -1,17 +1,22 @@
-"""What all screens have in common: a title, a body that scrolls, the line of keys, help."""
+"""What all screens have in common: a head, a body that scrolls, the line of keys, help."""
 
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.screens.actions import SCREENS, actions_on, key_line
+from trainer.screens.actions import SCREENS, actions_on
+from trainer.screens.widgets.key_line import KeyLine
 
 if TYPE_CHECKING:
     from trainer.screens.app import KeyfarerApp
+
+TALL = 32
+"""Rows from which there is room for more space between things."""
 
 
 class Page(Screen[None]):
@@ -19,13 +24,34 @@ class Page(Screen[None]):
 
     NAME: ClassVar[str]
     """Its name in the registry of actions."""
+    untold = ""
+    """What is to be told once this screen stands."""
+    laid_out = False
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (TALL, "-tall")]
 
     DEFAULT_CSS = """
-    Page { background: $background; color: $foreground; align: center top; }
-    Page #title { color: $primary; text-style: bold; padding: 1 2 0 2; max-width: 96; width: 100%; }
-    Page #body { padding: 1 2; max-width: 96; width: 100%; height: 1fr; scrollbar-size-vertical: 1; }
-    Page #keys { dock: bottom; background: $surface; color: $foreground; padding: 0 2; height: auto; width: 100%; }
+    Page { background: $background; color: $foreground; }
+    Page #top { height: auto; align-horizontal: center; }
+    Page #head { max-width: 96; height: 2; padding: 0 2; border-bottom: solid $panel; }
+    Page #title { width: auto; color: $primary; text-style: bold; }
+    Page #place { width: 1fr; text-align: right; color: $secondary; }
+    Page #body {
+        height: 1fr; align-horizontal: center; scrollbar-size-vertical: 1;
+        scrollbar-color: $secondary; scrollbar-color-hover: $secondary; scrollbar-color-active: $secondary;
+        scrollbar-background: $background; scrollbar-background-hover: $background;
+        scrollbar-background-active: $background;
+    }
+    Page #column { max-width: 96; height: auto; padding: 1 2; }
+    Page #foot { height: auto; background: $surface; align-horizontal: center; }
+    Page #keys { max-width: 96; padding: 0 2; }
+    Page.-tall #head { margin: 2 0 0 0; }
+    Page.-tall #column { padding: 2 2; }
+    Page.-tall #foot { padding: 1 0; }
     Page Static { width: 100%; height: auto; }
+    Page .gap { margin: 1 0 0 0; }
+    Page .quiet { color: $quiet; }
+    Page .strong { text-style: bold; }
+    Page .remark { color: $warning; margin: 1 0 0 0; }
     """
 
     @property
@@ -34,23 +60,55 @@ class Page(Screen[None]):
         return cast("KeyfarerApp", self.app)
 
     def compose(self) -> ComposeResult:
-        """Title, body, keys."""
-        yield Static(SCREENS[self.NAME], id="title", markup=False)
-        with VerticalScroll(id="body", can_focus=False):
+        """Head, body, keys."""
+        with Vertical(id="top"), Horizontal(id="head"):
+            yield text("title", SCREENS[self.NAME])
+            yield text("place")
+        with VerticalScroll(id="body", can_focus=False), Vertical(id="column"):
             yield from self.body()
-        yield Static(key_line(actions_on(self.NAME)), id="keys", markup=False)
+        with Vertical(id="foot"):
+            yield KeyLine(actions_on(self.NAME), id="keys")
+
+    def on_mount(self) -> None:
+        """Keep an eye on whether all fits."""
+        self.watch(self.query_one("#body"), "show_vertical_scrollbar", self.tell_more)
+        self.laid_out = True
+        self.begin()
+        if self.untold:
+            self.refused(self.untold)
+
+    def tell(self, words: str) -> None:
+        """Tell the player something here, as soon as this screen stands."""
+        if self.laid_out:
+            self.refused(words)
+        else:
+            self.untold = words
+
+    def tell_more(self, more: bool) -> None:
+        """Show the keys that scroll where there is more to read."""
+        self.query_one(KeyLine).tell_more(more)
+
+    def begin(self) -> None:
+        """Fill what `body` has laid out."""
 
     def body(self) -> list[Widget]:
-        """What stands between the title and the keys."""
+        """What stands between the head and the keys."""
         return []
 
-    def say(self, id: str, text: str) -> None:
-        """Set a text of this screen."""
-        self.query_one(f"#{id}", Static).update(text)
+    def say(self, id: str, words: str | Content) -> None:
+        """Set a text of this screen; one without words takes no room."""
+        part = self.query_one(f"#{id}", Static)
+        part.update(words)
+        part.display = bool(words)
 
-    def headline(self, text: str) -> None:
-        """Set the title."""
-        self.query_one("#title", Static).update(text)
+    def headline(self, title: str, place: str = "") -> None:
+        """Set the title and what stands across from it."""
+        self.query_one("#title", Static).update(title)
+        self.query_one("#place", Static).update(place)
+
+    def refused(self, words: str) -> None:
+        """Tell why something could not be done."""
+        self.notify(words, markup=False)
 
     def action_help(self) -> None:
         """Show what the keys do here."""
@@ -66,7 +124,33 @@ class Page(Screen[None]):
         """Leave the app."""
         self.app.exit(0)
 
+    def action_leave_now(self) -> None:
+        """Leave the app at once."""
+        self.keyfarer.action_leave_now()
+
+    def action_line_down(self) -> None:
+        """A line down."""
+        self.query_one("#body").scroll_down(animate=False)
+
+    def action_line_up(self) -> None:
+        """A line up."""
+        self.query_one("#body").scroll_up(animate=False)
+
+    def action_further(self) -> None:
+        """A page down."""
+        self.query_one("#body").scroll_page_down(animate=False)
+
+    def action_higher(self) -> None:
+        """A page up."""
+        self.query_one("#body").scroll_page_up(animate=False)
+
 
 def text(id: str, content: str = "", classes: str | None = None) -> Static:
     """A text without markup."""
     return Static(content, id=id, classes=classes, markup=False)
+
+
+def quoted(words: str) -> Content:
+    """Words in which what stands between backticks is set off as what can be typed."""
+    parts = words.split("`")
+    return Content.assemble(*((part, "bold $foreground" if n % 2 else "") for n, part in enumerate(parts)))

@@ -50,9 +50,7 @@ class Doors:
         else:
             seconds = 60.0 * (self.minutes or self.settings.minutes)
             items, _ = todays_items(self.store, self.settings, self.clock, self.rng, self.minutes)
-        return Session(
-            self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds, seeded=self.seeded
-        )
+        return Session(self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds, seeded=self.seeded)
 
     def keep(self, **changes: Value) -> None:
         """Save settings. Raises SettingsError."""

@@ -1,47 +1,67 @@
-"""A question: what is asked, where it is answered, and the helps."""
+"""A question: what is asked, the row that sounds, where it is answered, and the helps."""
 
 from typing import ClassVar
 
 from textual import events
 from textual.binding import BindingType
+from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input
 
+from trainer.drills.answer import AnswerError, what_is_accepted
+from trainer.drills.kinds import find_kind, read_answer
 from trainer.drills.question import HELPS, Question
-from trainer.practice.session import Asking
+from trainer.practice.session import Asking, Done, Session
 from trainer.practice.words import name_of
 from trainer.screens.actions import DRILL, bindings_on
-from trainer.screens.base import Page, text
+from trainer.screens.base import Page, quoted, text
+from trainer.screens.listening import TICK_S, Times, sounding_now, times_of
+from trainer.screens.widgets.answer_line import AnswerLine
+from trainer.screens.widgets.chord_row import Chord, ChordRow, Line
+from trainer.screens.widgets.journey import journey
+from trainer.screens.widgets.ledger import Column, Ledger
+
+BLANK = "___"
 
 
-class AnswerInput(Input):
-    """The answer's line: the space bar repeats while it is empty, a digit picks where rows are offered."""
-
-    async def _on_key(self, event: events.Key) -> None:
-        page = self.screen
-        if isinstance(page, DrillPage) and not self.value:
-            if event.key == "space":
-                event.stop()
-                event.prevent_default()
-                page.action_again()
-                return
-            if event.character and page.picks(event.character):
-                event.stop()
-                event.prevent_default()
-                return
-        await super()._on_key(event)
+def parted(prompt: str) -> tuple[str, str]:
+    """The prompt as what is said of the key and what is asked; its row of blanks is drawn instead."""
+    words = prompt.split()
+    while words and set(words[-1]) <= {"_", "·"}:
+        words.pop()
+    kept = " ".join(words)
+    key, stop, asked = kept.partition(". ")
+    if stop and key.startswith("The key "):
+        return f"{key}.", asked
+    return "", kept
 
 
-def parted(question: Question) -> tuple[str, str]:
-    """The prompt without its row of blanks, and the row: each chord with its number, a dot for what is not asked."""
-    words = question.prompt.split()
-    kept = len(words)
-    while kept and set(words[kept - 1]) <= {"_", "·"}:
-        kept -= 1
-    if kept == len(words):
-        return question.prompt, ""
-    slots = [f"{n}: _" if n - 1 in question.blanks else f"{n}: ·" for n in range(1, len(question.chords) + 1)]
-    return " ".join(words[:kept]), "   ".join(slots)
+def filled(question: Question, typed: str) -> tuple[str, ...]:
+    """What each blank holds by what is typed so far; blanks where nothing is, or where it can't be read."""
+    blanks = (BLANK,) * len(question.blanks)
+    if question.choices is not None or not typed.strip():
+        return blanks
+    for missing in range(len(blanks)):
+        try:
+            answer = read_answer(question, typed + " ?" * missing)
+        except AnswerError:
+            continue
+        if answer.row is not None:
+            given = len(blanks) - missing
+            return tuple(chord.text if n < given else BLANK for n, chord in enumerate(answer.row))
+    return blanks
+
+
+def chords_of(question: Question) -> list[Chord]:
+    """The row of a question: its blanks are asked; where a key may break in, every chord is."""
+    every = question.broken is not None
+    return [Chord(beats, every or n in question.blanks) for n, beats in enumerate(question.beats)]
+
+
+def helps_told(helps: tuple[str, ...]) -> str:
+    """The helps taken, each once with how often."""
+    counts = {word: helps.count(word) for word in helps}
+    return ", ".join(word if times == 1 else f"{word} ×{times}" for word, times in counts.items())
 
 
 class DrillPage(Page):
@@ -51,106 +71,165 @@ class DrillPage(Page):
     BINDINGS: ClassVar[list[BindingType]] = bindings_on(DRILL)
 
     DEFAULT_CSS = """
-    DrillPage #prompt { text-style: bold; }
-    DrillPage #blanks { padding: 1 0 0 2; }
-    DrillPage #choices { padding: 1 0 0 2; }
-    DrillPage #answer { margin: 1 0; border: round $secondary; background: $surface; max-width: 60; }
-    DrillPage #answer:focus { border: round $primary; }
-    DrillPage #helps { color: $secondary; }
-    DrillPage #refused { color: $warning; }
-    DrillPage #sound { color: $secondary; }
+    DrillPage #key-given { color: $secondary; }
+    DrillPage ChordRow { margin: 1 0 0 0; }
+    DrillPage #offered { padding: 0 0 0 2; margin: 1 0 0 0; }
+    DrillPage #answer { margin: 1 0 0 2; }
+    DrillPage #hint { color: $quiet; padding: 0 0 0 4; }
+    DrillPage #refused { color: $warning; padding: 0 0 0 4; }
+    DrillPage #helps { color: $secondary; padding: 0 0 0 4; margin: 1 0 0 0; }
+    DrillPage #sound { color: $quiet; padding: 0 0 0 4; margin: 1 0 0 0; }
+    DrillPage.-tall ChordRow { margin: 2 0 1 0; }
+    DrillPage.-tall #offered { margin: 1 0; }
     """
 
     def __init__(self, asking: Asking) -> None:
         super().__init__()
         self.asking = asking
+        self.times: Times = ()
 
     def body(self) -> list[Widget]:
-        """Prompt, rows on offer, answer, helps, remarks."""
+        """Key, prompt, row, choices, answer, remarks, helps, sound."""
         return [
-            text("prompt"),
-            text("blanks"),
-            text("choices"),
-            AnswerInput(id="answer", placeholder="your answer"),
+            text("key-given"),
+            text("prompt", classes="strong"),
+            ChordRow(id="row"),
+            Ledger((Column("bold $primary"), *[Column()] * 4), id="offered"),
+            AnswerLine(id="answer"),
+            text("hint"),
             text("refused"),
             text("helps"),
             text("sound"),
         ]
 
-    def on_mount(self) -> None:
-        """Show the question and wait for the answer; nothing blinks."""
-        self.query_one("#answer", AnswerInput).cursor_blink = False
+    def begin(self) -> None:
+        """Show the question, wait for the answer, follow the sound."""
         self.show(self.asking)
-        self.query_one("#answer").focus()
+        self.query_one(AnswerLine).focus()
+        self.set_interval(TICK_S, self.follow)
 
     def asks(self, asking: Asking) -> bool:
         """Whether this is the same question still."""
-        return asking.number == self.asking.number
+        return asking.number == self.asking.number and asking.question is self.asking.question
 
     def show(self, asking: Asking) -> None:
         """Show where the question stands."""
         self.asking = asking
-        question = asking.question
-        self.headline(f"Question {asking.number} of {asking.of}")
-        prompt, blanks = parted(question)
+        question, session = asking.question, self.session
+        helps = asking.helps[-1:]
+        self.times = times_of(question.performance(helps))
+        signs = "" if session is None else journey(session.told, asking.number, asking.of)
+        self.headline(f"Question {asking.number} of {asking.of}: {find_kind(question.kind).name.lower()}", signs)
+        key, prompt = parted(question.prompt)
+        self.say("key-given", key)
         self.say("prompt", prompt)
-        self.say("blanks", blanks)
-        self.query_one("#blanks").display = bool(blanks)
-        rows = question.choices or ()
-        self.say("choices", "\n".join(f"{n}  {'  '.join(row)}" for n, row in enumerate(rows, 1)))
-        self.query_one("#choices").display = bool(rows)
-        self.say("refused", "")
-        self.say("helps", f"Helps so far: {', '.join(asking.helps)}" if asking.helps else "")
+        self.offer()
+        self.fill()
+        self.refused("")
+        self.say("helps", f"Helps so far: {helps_told(asking.helps)}" if asking.helps else "")
         remark = self.keyfarer.doors.sounding.remark
         self.say("sound", f"Sound: {remark}" if remark else "")
 
+    @property
+    def session(self) -> Session | None:
+        """The session that asks."""
+        return self.keyfarer.session
+
+    def offer(self) -> None:
+        """Show the answers that are offered: rows of chords stand in the row itself."""
+        question, ledger = self.asking.question, self.query_one("#offered", Ledger)
+        rows = question.choices if question.choices is not None and not question.blanks else ()
+        heads = ("", *question.fields)
+        width = len(heads)
+        ledger.columns = (Column("bold $primary"), *[Column()] * (width - 1))
+        ledger.display = bool(rows)
+        table = [(f"press {n}", *row, *[""] * (width - 1 - len(row))) for n, row in enumerate(rows or (), 1)]
+        ledger.put([heads, *table] if table else [])
+
+    def fill(self) -> None:
+        """Draw the row: blanks with what is typed so far, or the rows on offer."""
+        question = self.asking.question
+        chords = chords_of(question)
+
+        def line(name: str, texts: tuple[str, ...], style: str = "") -> Line:
+            at = dict(zip(question.blanks, texts, strict=False))
+            cells = tuple(at.get(n, "") for n in range(len(chords)))
+            return Line(name, cells, style, name_style="bold $primary")
+
+        if question.choices is not None and question.blanks:
+            rows = [line(f"press {n}", row) for n, row in enumerate(question.choices, 1)]
+        elif question.blanks:
+            rows = [line("", filled(question, self.query_one(AnswerLine).value), "bold")]
+        else:
+            rows = []
+        self.query_one(ChordRow).put(chords, rows)
+
+    def follow(self) -> None:
+        """Point at the chord that sounds."""
+        self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
+
     def refused(self, words: str) -> None:
-        """Tell why an answer could not be read; the question still waits."""
-        self.say("refused", words)
+        """Tell what could not be done; the question still waits."""
+        self.say("refused", quoted(words))
+        self.say("hint", Content("") if words else quoted(self.hint))
+        if words:
+            self.query_one(AnswerLine).action_select_all()
+
+    @property
+    def hint(self) -> str:
+        """What may be typed."""
+        return what_is_accepted(self.asking.question)
 
     def picks(self, character: str) -> bool:
         """Answer with a digit where rows are offered; whether it was one."""
         rows = self.asking.question.choices or ()
-        if character.isdigit() and 1 <= int(character) <= len(rows):
+        if character.isdecimal() and 1 <= int(character) <= len(rows):
             self.answer(character)
             return True
         return False
 
     def answer(self, typed: str) -> None:
         """Give an answer, or do what a word says."""
-        session = self.keyfarer.session
-        if session is None:
+        session, seen = self.session, self.asking
+        word = " ".join(typed.split()).lower()
+        if session is None or not word:
             return
-        word = typed.strip().lower()
         if word in HELPS:
             self.help(word)
         elif word == "skip":
             self.action_skip()
         elif word == "stop":
             self.action_stop()
-        elif word == "compare":
-            self.refused("After the answer: Space plays it as it was, M as you answered it.")
         elif word == "help":
             self.action_help()
+        elif word == "compare":
+            self.refused("After the answer: Space plays it as it was, M as you answered it.")
         elif word == "slip":
-            slipped = session.slip() if session.told else None
-            told = "Nothing has been answered yet." if slipped is None else (
-                f"Question {slipped.number} counts as a slip: {name_of(slipped.item.unit)}."
-            )
-            self.refused(told)
-        elif word:
-            self.keyfarer.move(lambda: session.answer(typed))
+            self.keyfarer.move("slip", lambda: slipped(session), seen)
+        else:
+            self.keyfarer.move(f"answer {word}", lambda: answered(session, typed), seen)
+            return
+        self.query_one(AnswerLine).value = ""
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter in the answer's line."""
+        """Enter on the answer's line."""
         self.answer(event.value)
-        event.input.value = ""
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """The row shows what is typed; a fault that was told is being mended."""
+        if event.value and self.query_one("#refused").display:
+            self.refused("")
+        self.fill()
+
+    def on_click(self, event: events.Click) -> None:
+        """Wherever one clicks, what is typed is the answer."""
+        self.query_one(AnswerLine).focus()
 
     def help(self, word: str) -> None:
         """Hear it in another way."""
-        session = self.keyfarer.session
+        session = self.session
         if session is not None:
-            self.keyfarer.move(lambda: session.hear(word))
+            self.keyfarer.move(f"hear {word}", lambda: heard(session, word), self.asking)
 
     def action_again(self) -> None:
         """Hear it once more."""
@@ -178,12 +257,41 @@ class DrillPage(Page):
 
     def action_skip(self) -> None:
         """Pass the question over."""
-        session = self.keyfarer.session
+        session = self.session
         if session is not None:
-            self.keyfarer.move(session.skip)
+            self.keyfarer.move("skip", lambda: skipped(session), self.asking)
 
     def action_stop(self) -> None:
         """End here."""
-        session = self.keyfarer.session
+        session = self.session
         if session is not None:
-            self.keyfarer.move(session.stop)
+            self.keyfarer.move("stop", lambda: stopped(session))
+
+
+def heard(session: Session, help: str) -> None:
+    """Let a session play the question with a help."""
+    session.hear(help)
+
+
+def answered(session: Session, typed: str) -> None:
+    """Give a session an answer."""
+    session.answer(typed)
+
+
+def skipped(session: Session) -> None:
+    """Let a session pass the question over."""
+    session.skip()
+
+
+def stopped(session: Session) -> None:
+    """End a session that is not over."""
+    if not isinstance(session.state, Done):
+        session.stop()
+
+
+def slipped(session: Session) -> str:
+    """Take the last answer back as a slip; says which that was."""
+    if not session.told:
+        return "Nothing has been answered yet."
+    told = session.slip()
+    return f"Question {told.number} counts as a slip: {name_of(told.item.unit)}."

@@ -1,20 +1,27 @@
-"""Help: what the keys and the words do on the screen it was called from."""
+"""Help: what the keys, the signs and the words do on the screen it was called from."""
 
 from typing import ClassVar
 
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from trainer.screens.actions import DRILL, HELP, SCREENS, actions_on, bindings_on
-from trainer.screens.base import Page, text
+from trainer.screens.actions import DRILL, HELP, SCREENS, SUMMARY, TOLD, actions_on, bindings_on
+from trainer.screens.base import Page, quoted, text
+from trainer.screens.widgets.journey import SIGNS
+from trainer.screens.widgets.ledger import Column, Ledger
 
-WORDS = (
-    ("Type the degrees of the blanks in order: 2 5 1, or ii V I, or ii7 V7 Imaj7; a flat goes before "
-    "its number: b2. ? leaves one out. Where rows are offered, a digit picks one. Case and spaces say nothing."),
-    "Whether a key breaks in: no, or yes with the chord's number and how far, as yes 3 up a half step.",
-    ("Every key above can be typed as a word as well: again, slower, bass, guide, arpeggio, key, skip, "
-    "stop; slip says that the answer before was a slip of the finger."),
+DEGREES_TOLD = (
+    "Type the degrees of the blanks in order: `2 5 1`, or `ii V I`, or `ii7 V7 Imaj7`; a flat goes before "
+    "its number: `b2`. `?` leaves one out. Where rows are offered, a digit picks one. Case and spaces say "
+    "nothing."
 )
+BREAKS_TOLD = "Whether a key breaks in: `no`, or `yes` with the chord's number and how far, as `yes 3 up a half step`."
+WORDS_TOLD = (
+    "Words do what keys do: `again`, `slower`, `bass`, `guide`, `arpeggio`, `key`, `skip`, `stop`, `help`; "
+    "`slip` says that the answer before was a slip of the finger."
+)
+WORDS = (DEGREES_TOLD, BREAKS_TOLD, WORDS_TOLD)
+HEARING = "Too loud or too soft? Today, then L. Take breaks; your ears are your instrument."
 
 
 class HelpPage(Page):
@@ -28,16 +35,21 @@ class HelpPage(Page):
         self.about = about
 
     def body(self) -> list[Widget]:
-        """The keys, and for a question the words."""
-        lines = [f"{action.shown:<8} {action.about}" for action in actions_on(self.about)]
-        parts: list[Widget] = [text("keys-told", "\n".join(lines))]
+        """The keys, then for a question the words, then the signs of a session."""
+        parts: list[Widget] = [Ledger((Column("bold $primary"), Column(wraps=True)), id="keys-told")]
         if self.about == DRILL:
-            parts += [text(f"words-{n}", f"\n{told}") for n, told in enumerate(WORDS)]
-        parts.append(
-            text("hearing", "\nSound too loud or too soft? Today, then L. Take breaks; your ears are your instrument.")
-        )
-        return parts
+            parts += [text(f"words-{n}", classes="gap") for n in range(len(WORDS))]
+        if self.about in (DRILL, TOLD, SUMMARY):
+            parts.append(text("signs", classes="gap quiet"))
+        return [*parts, text("hearing", HEARING, classes="gap quiet")]
 
-    def on_mount(self) -> None:
+    def begin(self) -> None:
         """Say what this is the help of."""
-        self.headline(f"Help: {SCREENS[self.about]}")
+        self.headline(f"Help: {SCREENS[self.about].lower()}")
+        self.query_one(Ledger).put([(action.shown, action.about) for action in actions_on(self.about)])
+        if self.about == DRILL:
+            for n, words in enumerate(WORDS):
+                self.say(f"words-{n}", quoted(words))
+        if self.about in (DRILL, TOLD, SUMMARY):
+            told = ", ".join(f"{sign} {meaning}" for sign, meaning in SIGNS)
+            self.say("signs", f"At the top, a sign for each question: {told}.")

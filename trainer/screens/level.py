@@ -4,8 +4,10 @@ from fractions import Fraction
 from typing import ClassVar
 
 from textual.binding import BindingType
+from textual.message import Message
 from textual.widget import Widget
 
+from synth.errors import SoundError
 from trainer.errors import KeyfarerError
 from trainer.harmony.symbol import parse_chord
 from trainer.practice.sounding import Loudspeaker
@@ -16,9 +18,8 @@ FIRST_DB = -30.0
 STEP_DB = 2.0
 LOWEST_DB, HIGHEST_DB = -40.0, 0.0
 
+QUIET_TALK = "Set it no louder than quiet talk beside you. Everything is played at this same level."
 CAUTIONS = (
-    "Set it no louder than quiet talk beside you. Everything is played at this same level.\n"
-    "\n"
     "Long listening on headphones can harm hearing for good. Keep it low, take breaks. WHO-ITU H.870 "
     "and NIOSH name limits for level and time; follow your local rules. If your ears ring, feel full or "
     "hear less after listening, rest them and see a doctor or an audiologist."
@@ -31,24 +32,40 @@ class LevelPage(Page):
     NAME = LEVEL
     BINDINGS: ClassVar[list[BindingType]] = bindings_on(LEVEL)
 
+    DEFAULT_CSS = """
+    LevelPage #level { margin: 1 0 0 2; color: $primary; text-style: bold; }
+    LevelPage #talk { margin: 1 0 0 0; }
+    LevelPage #cautions { margin: 1 0 0 0; padding: 0 0 0 2; border-left: outer $secondary; }
+    LevelPage #sound { margin: 1 0 0 0; color: $warning; }
+    """
+
+    class Played(Message):
+        """The sample sounds; what is to be known about the sound."""
+
+        def __init__(self, remark: str) -> None:
+            super().__init__()
+            self.remark = remark
+
     def __init__(self, then_begin: bool = False) -> None:
         super().__init__()
         self.then_begin = then_begin
         self.level_db = FIRST_DB
 
     def body(self) -> list[Widget]:
-        """The level in words, then the cautions."""
+        """What to do, the level, the cautions."""
         return [
             text("how", "A quiet sample plays. Turn it up until you hear it well, and no further."),
             text("level"),
-            text("cautions", f"\n{CAUTIONS}"),
+            text("talk", QUIET_TALK),
+            text("cautions", CAUTIONS),
             text("sound"),
         ]
 
-    def on_mount(self) -> None:
+    def begin(self) -> None:
         """Begin quiet the first time, else where it was."""
         settings = self.keyfarer.doors.settings
         self.level_db = settings.volume_db if settings.level_set else FIRST_DB
+        self.say("sound", "")
         self.turned(0.0)
         self.action_sample()
 
@@ -58,17 +75,25 @@ class LevelPage(Page):
         sounding = self.keyfarer.doors.sounding
         if isinstance(sounding, Loudspeaker):
             sounding.volume_db = self.level_db
-        filled = round((self.level_db - LOWEST_DB) / STEP_DB)
-        whole = round((HIGHEST_DB - LOWEST_DB) / STEP_DB)
-        self.say("level", f"\nLevel {filled} of {whole}   [{'=' * filled}{' ' * (whole - filled)}]")
+        steps, whole = step_of(self.level_db), step_of(HIGHEST_DB)
+        self.say("level", f"Level {steps} of {whole}   {'━' * steps}{'─' * (whole - steps)}")
 
     def action_louder(self) -> None:
         """A step up."""
         self.turned(STEP_DB)
+        self.sound_on()
 
     def action_softer(self) -> None:
         """A step down."""
         self.turned(-STEP_DB)
+        self.sound_on()
+
+    def sound_on(self) -> None:
+        """Play the sample again where it has come to its end: one can't set what one doesn't hear."""
+        sounding = self.keyfarer.doors.sounding
+        over = isinstance(sounding, Loudspeaker) and sounding.playhead_s is None
+        if over and not any(worker.group == "sample" and worker.is_running for worker in self.workers):
+            self.action_sample()
 
     def action_sample(self) -> None:
         """Play the sample."""
@@ -80,8 +105,16 @@ class LevelPage(Page):
 
         chords = [parse_chord(name) for name in ("Dm7", "G7", "Cmaj7", "Cmaj7")]
         sounding = self.keyfarer.doors.sounding
-        sounding.play(perform_progression(chords, [Fraction(4)] * 4, 96))
-        self.app.call_from_thread(self.say, "sound", f"\nSound: {sounding.remark}" if sounding.remark else "")
+        try:
+            sounding.play(perform_progression(chords, [Fraction(4)] * 4, 96))
+        except (KeyfarerError, SoundError, OSError) as error:
+            self.post_message(self.Played(str(error)))
+        else:
+            self.post_message(self.Played(sounding.remark or ""))
+
+    def on_level_page_played(self, message: Played) -> None:
+        """Say what is to be known about the sound."""
+        self.say("sound", f"Sound: {message.remark}" if message.remark else "")
 
     def action_keep(self) -> None:
         """Save the level and go on."""
@@ -90,7 +123,7 @@ class LevelPage(Page):
         try:
             doors.keep(volume_db=self.level_db, level_set=True)
         except KeyfarerError as error:
-            self.say("sound", f"\n{error}")
+            self.say("sound", str(error))
             return
         self.app.pop_screen()
         if self.then_begin:
@@ -103,3 +136,8 @@ class LevelPage(Page):
         if isinstance(doors.sounding, Loudspeaker):
             doors.sounding.volume_db = doors.settings.volume_db
         self.app.pop_screen()
+
+
+def step_of(level_db: float) -> int:
+    """Which step of the scale a level is, 0 the lowest."""
+    return round((level_db - LOWEST_DB) / STEP_DB)

@@ -2,19 +2,18 @@
 
 from textual.message import Message
 
-from trainer.practice.session import State
-
 
 class Moved(Message):
-    """The session stands somewhere new."""
+    """A step of the session is done; the session's own state says where it stands."""
 
-    def __init__(self, state: State) -> None:
+    def __init__(self, words: str = "") -> None:
         super().__init__()
-        self.state = state
+        self.words = words
+        """For the player, where the step has something to say."""
 
 
 class Refused(Message):
-    """Something could not be done; the words are for the player, nothing has changed."""
+    """A step could not be done; the words are for the player."""
 
     def __init__(self, words: str) -> None:
         super().__init__()

@@ -1,4 +1,4 @@
-"""The look: two quiet themes, evening and paper. Text stands at 7:1 or better against its ground."""
+"""The look: two quiet themes, evening and paper. Text stands at 7:1 or nearly so against its ground."""
 
 from textual.theme import Theme
 
@@ -15,6 +15,7 @@ EVENING = Theme(
     warning="#e3c078",
     error="#eba292",
     dark=True,
+    variables={"quiet": "#b4ae9f"},
 )
 PAPER = Theme(
     name="paper",
@@ -29,5 +30,8 @@ PAPER = Theme(
     warning="#6b4800",
     error="#842014",
     dark=False,
+    variables={"quiet": "#56503f"},
 )
 THEMES = (EVENING, PAPER)
+QUIET = EVENING.variables["quiet"]
+"""The color of what stands back, until a theme of ours is on."""

@@ -12,6 +12,13 @@ from trainer.memory.plan import Plan
 from trainer.practice.words import name_of
 from trainer.screens.actions import TODAY, bindings_on
 from trainer.screens.base import Page, text
+from trainer.screens.widgets.ledger import Column, Ledger
+
+WELCOME = (
+    "You hear a few chords and say what each one does in its key: two, five, one. "
+    "Enter sets the listening level and asks the first question."
+)
+"""For who begins."""
 
 
 class TodayPage(Page):
@@ -19,6 +26,12 @@ class TodayPage(Page):
 
     NAME = TODAY
     BINDINGS: ClassVar[list[BindingType]] = bindings_on(TODAY)
+
+    DEFAULT_CSS = """
+    TodayPage #welcome { margin: 0 0 1 0; color: $secondary; }
+    TodayPage #types { margin: 1 0 0 0; }
+    TodayPage #held { margin: 1 0 0 0; color: $quiet; }
+    """
 
     class Planned(Message):
         """The plan is there."""
@@ -29,12 +42,23 @@ class TodayPage(Page):
             self.error = error
 
     def body(self) -> list[Widget]:
-        """The plan."""
-        return [text("plan", "Looking at what is due.")]
+        """What is to be done, the types with their reasons, why no new one comes."""
+        return [
+            text("welcome"),
+            text("plan", "Looking at what is due.", classes="strong"),
+            Ledger((Column(most=34, wraps=True), Column("$secondary"), Column("$quiet", wraps=True)), id="types"),
+            text("held"),
+        ]
+
+    def begin(self) -> None:
+        """Nothing is known yet."""
+        self.say("welcome", "" if self.keyfarer.doors.settings.level_set else WELCOME)
+        self.say("held", "")
 
     def on_screen_resume(self) -> None:
-        """Plan anew whenever this screen comes up."""
-        self.plan()
+        """Plan anew whenever this screen comes up, but not on the way into a session."""
+        if not self.keyfarer.busy:
+            self.plan()
 
     @work(thread=True, exclusive=True, group="plan")
     def plan(self) -> None:
@@ -46,7 +70,15 @@ class TodayPage(Page):
 
     def on_today_page_planned(self, message: Planned) -> None:
         """Show the plan."""
-        self.say("plan", message.error if message.plan is None else "\n".join(plan_lines(message.plan)))
+        self.begin()
+        plan = message.plan
+        if plan is None:
+            self.say("plan", message.error)
+            return
+        self.headline("Today", f"{plan.day:%A} {plan.day.day} {plan.day:%B}")
+        self.say("plan", amount(plan))
+        self.query_one(Ledger).put(type_rows(plan))
+        self.say("held", f"No new type today: {plan.new_held_back}." if plan.new_held_back else "")
 
     def action_begin(self) -> None:
         """Begin the session; the first time the level comes first."""
@@ -66,22 +98,26 @@ class TodayPage(Page):
 
     def action_theme(self) -> None:
         """Dark or light."""
-        self.app.theme = "paper" if self.app.theme == "evening" else "evening"
+        self.keyfarer.change_theme()
 
 
-def plan_lines(plan: Plan) -> list[str]:
-    """The plan in words: how much, then each type with its reason, then why no new one comes."""
+def amount(plan: Plan) -> str:
+    """How much there is to do."""
     if not plan.items:
-        lines = ["Nothing more is due today. Enter asks some of what you have met all the same."]
-    else:
-        minutes = max(1, round(plan.seconds / 60))
-        count = len(plan.items)
-        questions, long = ("question", "questions")[count != 1], ("minute", "minutes")[minutes != 1]
-        lines = [f"{count} {questions}, about {minutes} {long}.", ""]
-        reasons: dict[str, str] = {}
-        for item in plan.items:
-            reasons.setdefault(item.unit, item.why)
-        lines += [f"{name_of(unit)}\n    {why}" for unit, why in reasons.items()]
-    if plan.new_held_back:
-        lines += ["", f"No new type today: {plan.new_held_back}."]
-    return lines
+        return "Nothing more is due today. Enter asks some of what you have met all the same."
+    minutes = max(1, round(plan.seconds / 60))
+    count = len(plan.items)
+    questions, long = ("question", "questions")[count != 1], ("minute", "minutes")[minutes != 1]
+    return f"{count} {questions}, about {minutes} {long}."
+
+
+def type_rows(plan: Plan) -> list[tuple[str, str, str]]:
+    """Each type of the plan, how often it is asked, and the reason why it comes."""
+    reasons: dict[str, str] = {}
+    counts: dict[str, int] = {}
+    for item in plan.items:
+        reasons.setdefault(item.unit, item.why)
+        counts[item.unit] = counts.get(item.unit, 0) + 1
+    return [
+        (name_of(unit), "once" if counts[unit] == 1 else f"{counts[unit]} times", why) for unit, why in reasons.items()
+    ]

@@ -1,52 +1,99 @@
-"""After the answer: what was right, what it was and why, and both to be heard."""
+"""After the answer: the same row with what was said over what it was, why, and both to be heard."""
 
-from collections.abc import Callable
 from typing import ClassVar
 
 from textual.binding import BindingType
+from textual.content import Content
 from textual.widget import Widget
 
-from trainer.drills.mark import told as told_lines
-from trainer.practice.session import Told
+from trainer.drills.compare import heard_answer
+from trainer.drills.mark import WHOLE, MarkedPart
+from trainer.practice.session import Session, Told
 from trainer.screens.actions import TOLD, bindings_on
 from trainer.screens.base import Page, text
+from trainer.screens.drill import chords_of, helps_told, stopped
+from trainer.screens.listening import TICK_S, Times, sounding_now, times_of
+from trainer.screens.widgets.chord_row import Brace, ChordRow, Line
+from trainer.screens.widgets.journey import journey
+from trainer.screens.widgets.ledger import Column, Ledger
+
+STYLES = {"right": "$success", "partly": "$warning", "other": "$error", "left out": "$error"}
+"""The words of a part's mark; the color only repeats them."""
+PART_COLUMNS = (Column("$quiet"), Column(), Column("bold"), Column(styles=STYLES))
+"""What is asked, what was said, what it was, and a word."""
 
 
 def verdict(told: Told) -> str:
-    """The mark in a few words; colors only repeat them."""
+    """The mark in a few words."""
     if told.slip:
         return "A slip: it does not count."
     if told.answer is None:
         return "Passed over."
     if told.mark.exact:
-        return "Right." if not told.mark.helps else f"Right, with help ({', '.join(told.mark.helps)})."
+        return "Right." if not told.mark.helps else f"Right, with help ({helps_told(told.mark.helps)})."
     share = round(100 * told.mark.credit)
     return f"Partly: {share} of 100 heard." if share else "Not heard yet."
 
 
-def row_lines(told: Told) -> list[str]:
-    """What was said, what it was and what was played, chord under chord; answers of another kind part by part."""
+def word_of(part: MarkedPart) -> str:
+    """One part's mark in a word."""
+    if part.credit >= WHOLE:
+        return "right"
+    if part.rule == "left-out":
+        return "left out"
+    return "partly" if part.credit > 0 else "other"
+
+
+def row_lines(told: Told) -> tuple[Line, ...]:
+    """What stands beneath each chord: what was said, what it was, the chord that sounded, and a word."""
     question = told.question
-    if question.broken is not None:
-        parts = zip(question.fields, question.accepted[0], strict=False)
-        return [f"{field}: {right}" for field, right in parts] + [
-            "Played   " + "  ".join(chord.text for chord in question.chords)
-        ]
-    said = dict(zip(question.blanks, (part.heard for part in told.mark.parts), strict=False))
-    was = dict(zip(question.blanks, question.accepted[0], strict=False))
-    rows: list[tuple[str, list[str]]] = [("It was", []), ("Played", [])]
-    if told.answer is not None and not told.mark.exact:
-        rows.insert(0, ("You said", []))
-    for index, chord in enumerate(question.chords):
-        cells = {
-            "You said": said.get(index, "·"),
-            "It was": was.get(index, question.numerals[index]),
-            "Played": chord.text,
-        }
-        width = max(len(cells[name]) for name, _ in rows) + 2
-        for name, row in rows:
-            row.append(cells[name].ljust(width))
-    return [f"{name:<11}{''.join(row).rstrip()}" for name, row in rows]
+    every = range(len(question.chords))
+    was = Line("it was", question.numerals, "bold")
+    sounded = Line("", tuple(chord.text for chord in question.chords), "$secondary")
+    if not question.blanks:
+        return (was, sounded)
+    parts = dict(zip(question.blanks, told.mark.parts, strict=False))
+    asked = [n in parts for n in every]
+    named = tuple(parts[n].right if n in parts else question.numerals[n] for n in every)
+    styles = tuple("bold" if one else "$quiet" for one in asked)
+    was = Line("it was", named, styles=styles)
+    if told.answer is None:
+        return (was, sounded)
+    said = tuple((parts[n].heard or "?") if n in parts else "" for n in every)
+    words = tuple(word_of(parts[n]) if n in parts else "" for n in every)
+    colors = tuple(STYLES.get(word, "") for word in words)
+    return (Line("you said", said), was, sounded, Line("", words, styles=colors))
+
+
+def brace_of(told: Told) -> Brace | None:
+    """The chords of another key, where they break in or stand apart."""
+    broken = told.question.broken
+    if broken is None or broken.foreign is None or not broken.chords:
+        return None
+    words = f"{broken.foreign.name} breaks in" if broken.breaks_in else broken.foreign.name
+    return Brace(broken.chords[0], broken.chords[-1], words)
+
+
+def part_rows(told: Told) -> list[tuple[str, ...]]:
+    """An answer that is no row of chords, part by part."""
+    if told.question.broken is None:
+        return []
+    if told.answer is None:
+        rights = zip(told.question.fields, told.question.accepted[0], strict=False)
+        return [("", "", "it was"), *((label, "", right) for label, right in rights)]
+    rows = [(part.label, part.heard or "?", part.right, word_of(part)) for part in told.mark.parts]
+    return [("", "you said", "it was", ""), *rows]
+
+
+def reasons(told: Told) -> str:
+    """Why what wasn't right wasn't, each reason once."""
+    if told.answer is None or told.mark.exact:
+        return ""
+    by_why: dict[str, list[str]] = {}
+    for part in told.mark.parts:
+        if part.credit < WHOLE and part.rule != "left-out":
+            by_why.setdefault(part.why, []).append(part.label)
+    return "\n".join(f"{', '.join(labels).capitalize()}: {why}" for why, labels in by_why.items())
 
 
 class ToldPage(Page):
@@ -57,75 +104,120 @@ class ToldPage(Page):
 
     DEFAULT_CSS = """
     ToldPage #verdict { text-style: bold; }
-    ToldPage .right { color: $success; }
-    ToldPage .other { color: $warning; }
-    ToldPage #row { padding: 1 2; }
-    ToldPage #parts { padding: 0 0 1 0; }
-    ToldPage #why { color: $foreground; }
+    ToldPage ChordRow { margin: 1 0 0 0; }
+    ToldPage #parts { margin: 1 0 0 0; padding: 0 0 0 2; }
+    ToldPage #why { margin: 1 0 0 0; }
+    ToldPage #about { margin: 1 0 0 0; }
+    ToldPage #heard { margin: 1 0 0 0; color: $secondary; }
+    ToldPage #sound { margin: 1 0 0 0; color: $quiet; }
+    ToldPage.-tall ChordRow { margin: 2 0 1 0; }
     """
 
     def __init__(self, told: Told) -> None:
         super().__init__()
         self.told = told
+        self.times: Times = ()
 
     def body(self) -> list[Widget]:
-        """Verdict, row, parts, reasons."""
-        return [text("verdict"), text("row"), text("parts"), text("why"), text("sounding")]
+        """Verdict, row, parts, reasons, what is played."""
+        return [
+            text("verdict"), ChordRow(id="row"), Ledger((), id="parts"), text("why"), text("about"),
+            text("heard"), text("sound"),
+        ]  # fmt: skip
 
-    def on_mount(self) -> None:
-        """Show the answer."""
+    def begin(self) -> None:
+        """Show the answer and follow what is played."""
         self.show(self.told)
+        self.set_interval(TICK_S, self.follow)
+
+    def tells(self, told: Told) -> bool:
+        """Whether this is the same answer still."""
+        return told.number == self.told.number and told.question is self.told.question
 
     def show(self, told: Told) -> None:
         """Show an answer."""
         self.told = told
-        question = told.question
-        self.headline(f"Question {told.number} of {told.of}")
-        self.say("verdict", verdict(told))
-        mark = self.query_one("#verdict")
-        mark.set_class(told.mark.exact, "right")
-        mark.set_class(not told.mark.exact, "other")
-        self.say("row", "\n".join(row_lines(told)))
-        lines = told_lines(told.mark) if told.answer is not None else ()
-        self.say("parts", "\n".join(lines))
-        self.query_one("#parts").display = bool(lines)
-        self.say("why", question.explanation)
+        question, session = told.question, self.session
+        signs = "" if session is None else journey(session.told, told.number, told.of)
+        self.headline(f"Question {told.number} of {told.of}: the answer", signs)
+        color = "$warning" if told.slip or 0 < told.mark.credit < WHOLE else "$error"
+        self.say("verdict", Content.assemble((verdict(told), "$success" if told.mark.exact else color)))
+        self.query_one(ChordRow).put(chords_of(question), row_lines(told), brace_of(told))
+        ledger, rows = self.query_one("#parts", Ledger), part_rows(told)
+        ledger.columns = PART_COLUMNS[: len(rows[0])] if rows else ()
+        ledger.put(rows)
+        ledger.display = bool(rows)
+        self.say("why", reasons(told))
+        self.say("about", question.explanation)
+        self.say("heard", "")
+        remark = self.keyfarer.doors.sounding.remark
+        self.say("sound", f"Sound: {remark}" if remark else "")
+
+    @property
+    def session(self) -> Session | None:
+        """The session that asked."""
+        return self.keyfarer.session
+
+    def refused(self, words: str) -> None:
+        """Tell what is played, or why nothing is."""
+        self.say("heard", words)
+        self.call_after_refresh(self.query_one("#heard").scroll_visible, animate=False)
+
+    def follow(self) -> None:
+        """Point at the chord that sounds."""
+        self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
 
     def action_go_on(self) -> None:
         """The next question."""
-        session = self.keyfarer.session
-        if session is not None:
-            self.keyfarer.move(session.go_on)
+        session = self.session
+
+        def step() -> None:
+            if session is not None:
+                session.go_on()
+
+        self.keyfarer.move("go on", step, self.told)
 
     def action_hear_right(self) -> None:
         """Hear the question."""
-        session = self.keyfarer.session
-        if session is not None:
-            self.hear(session.hear_right)
+        session = self.session
+
+        def step() -> str:
+            assert session is not None
+            session.hear_right()
+            self.times = times_of(self.told.question.performance())
+            return "You hear it as it was."
+
+        self.keyfarer.move("as it was", step, self.told)
 
     def action_hear_mine(self) -> None:
         """Hear what was answered."""
-        session = self.keyfarer.session
-        if session is not None:
-            self.hear(session.hear_mine)
+        session, told = self.session, self.told
+        if told.answer is not None and told.mark.exact:
+            self.refused("Your answer and what it was are the same; Space plays it.")
+            return
 
-    def hear(self, play: Callable[[], None]) -> None:
-        """Play beside the event loop and stay here."""
+        def step() -> str:
+            assert session is not None
+            session.hear_mine()
+            assert told.answer is not None
+            same_length = told.question.broken is None
+            self.times = times_of(heard_answer(told.question, told.answer)) if same_length else ()
+            return "You hear it as you answered." if same_length else "You hear it without the other key."
 
-        def step() -> Told:
-            play()
-            return self.told
-
-        self.keyfarer.move(step)
+        self.keyfarer.move("as I said", step, told)
 
     def action_slip(self) -> None:
         """Take the answer back as a slip."""
-        session = self.keyfarer.session
-        if session is not None:
-            self.keyfarer.move(session.slip)
+        session, told = self.session, self.told
+
+        def step() -> None:
+            if session is not None and not told.slip:
+                session.slip()
+
+        self.keyfarer.move("slip", step, told)
 
     def action_stop(self) -> None:
         """End here."""
-        session = self.keyfarer.session
+        session = self.session
         if session is not None:
-            self.keyfarer.move(session.stop)
+            self.keyfarer.move("stop", lambda: stopped(session))

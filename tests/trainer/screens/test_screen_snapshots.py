@@ -47,4 +47,3 @@ def test_progress_in_the_light_looks_as_it_did(tmp_path: Path, snap_compare: Com
         await press(pilot, "t", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
 
     assert snap_compare(app_in(tmp_path), run_before=practised, terminal_size=(80, 24))
-

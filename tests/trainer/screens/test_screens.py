@@ -1,5 +1,6 @@
 """The terminal app driven by its keys, over twins of everything outside."""
 
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -7,16 +8,27 @@ from textual.pilot import Pilot
 from textual.widgets import DataTable, Input
 
 from tests.trainer.practice.practising import Remembering
-from tests.trainer.screens.piloted import app_in, piloted, press, settled, shown, typed
+from tests.trainer.screens.piloted import app_in, piloted, press, settled, shown, typed, words, written
 from trainer.practice.session import Asking, Done, Told
-from trainer.screens.actions import ACTIONS, SCREENS, actions_on, key_line
+from trainer.screens.actions import (
+    ACTIONS,
+    DRILL,
+    HELP,
+    LEVEL,
+    PROGRESS,
+    SCREENS,
+    SUMMARY,
+    TODAY,
+    TOLD,
+    actions_on,
+)
 from trainer.screens.app import KeyfarerApp
+from trainer.screens.base import Page
 from trainer.screens.drill import DrillPage
 from trainer.screens.help import HelpPage
 from trainer.screens.level import LevelPage
 from trainer.screens.progress import ProgressPage
 from trainer.screens.summary import SummaryPage
-from trainer.screens.theme import THEMES
 from trainer.screens.today import TodayPage
 from trainer.screens.told import ToldPage
 from trainer.settings import load
@@ -64,7 +76,7 @@ def test_the_first_time_the_level_comes_first(tmp_path: Path) -> None:
         await press(pilot, "enter")
         assert isinstance(app.screen, LevelPage)
         for word in ("harm hearing", "take breaks", "H.870", "NIOSH", "local rules", "audiologist"):
-            assert word in shown(app)
+            assert word in words(app)
         await press(pilot, "up", "up", "down", "space", "enter")
         assert isinstance(app.screen, DrillPage)
         saved = load(tmp_path / "settings.toml")
@@ -76,7 +88,12 @@ def test_the_first_time_the_level_comes_first(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("key", "help"),
     [
-        ("f2", "again"), ("space", "again"), ("f3", "slower"), ("f4", "bass"), ("f5", "guide"), ("f6", "arpeggio"),
+        ("f2", "again"),
+        ("space", "again"),
+        ("f3", "slower"),
+        ("f4", "bass"),
+        ("f5", "guide"),
+        ("f6", "arpeggio"),
         ("f7", "key"),
     ],
 )
@@ -114,28 +131,36 @@ def test_words_can_be_typed(tmp_path: Path) -> None:
 
 
 def test_an_answer_that_cant_be_read_is_told_and_the_question_waits(tmp_path: Path) -> None:
-    """Nonsense leaves the question where it is and says what is accepted."""
+    """Nonsense leaves the question, says what is accepted, and the next thing typed takes its place."""
     app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
 
     async def play(pilot: Pilot[int]) -> None:
         await press(pilot, "enter")
         await typed(pilot, "purple")
         assert isinstance(app.screen, DrillPage)
-        assert "can't read" in shown(app)
+        assert "can't read" in words(app)
         assert [] == list(app.doors.store.trials())
+        await typed(pilot, "2 5 1")
+        assert isinstance(app.screen, ToldPage)
+        assert ["2 5 1"] == [trial.answer for trial in app.doors.store.trials()]
 
     piloted(app, play)
 
 
 def test_after_the_answer_both_can_be_heard_and_a_slip_taken_back(tmp_path: Path) -> None:
-    """The row said stands over the row that was; space and M play them; S takes the answer out of what counts."""
+    """The row said stands over the row that was; Space and M play them; S takes the answer back."""
     app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
 
     async def play(pilot: Pilot[int]) -> None:
         await press(pilot, "enter")
         await typed(pilot, "2 5 6")
-        assert "You said" in shown(app)
-        await press(pilot, "space", "m")
+        rows = [line.split() for line in shown(app).splitlines()]
+        assert ["you", "said", "2", "5", "6"] in rows
+        assert ["right", "right", "partly"] in rows
+        await press(pilot, "space")
+        assert "as it was" in words(app)
+        await press(pilot, "m")
+        assert "as you answered" in words(app)
         assert isinstance(app.doors.sounding, Remembering)
         assert 3 == len(app.doors.sounding.played)
         await press(pilot, "s")
@@ -179,7 +204,7 @@ def test_a_resize_in_mid_question_leaves_the_question(tmp_path: Path) -> None:
 
     async def play(pilot: Pilot[int]) -> None:
         await press(pilot, "enter")
-        await pilot.press("2", "space", "5")
+        await written(pilot, "2 5")
         for size in ((200, 60), (60, 20), (120, 40)):
             await pilot.resize_terminal(*size)
             await settled(pilot)
@@ -216,7 +241,7 @@ def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[s
         await press(pilot, "f1")
         assert isinstance(app.screen, HelpPage)
         for action in actions_on(page.NAME):  # type: ignore[attr-defined]
-            assert action.about in shown(app)
+            assert action.about in words(app)
         await press(pilot, "escape")
         assert page is app.screen
 
@@ -236,54 +261,6 @@ def test_no_key_has_two_meanings_on_a_screen() -> None:
     assert len({action.id + str(action.screens) for action in ACTIONS}) == len(ACTIONS)
 
 
-def test_the_line_of_keys_fits_eighty_columns_in_two_lines() -> None:
-    """Each screen's line of keys takes two lines of 80 columns at most."""
-    for name in SCREENS:
-        assert len(key_line(actions_on(name))) <= 2 * 70, name
-
-
-def luminance(color: str) -> float:
-    """Relative luminance of a color as #rrggbb (WCAG 2.2)."""
-    parts = [int(color[n : n + 2], 16) / 255 for n in (1, 3, 5)]
-    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def test_text_stands_out_in_every_theme() -> None:
-    """Every color of text has a contrast of 4.5:1 or more on every ground (WCAG 2.2, 1.4.3)."""
-    for theme in THEMES:
-        grounds = (theme.background, theme.surface, theme.panel)
-        texts = (theme.foreground, theme.primary, theme.secondary, theme.success, theme.warning, theme.error)
-        for ground in grounds:
-            for text in texts:
-                assert ground is not None
-                assert text is not None
-                light, dark = sorted((luminance(ground), luminance(text)), reverse=True)
-                assert (light + 0.05) / (dark + 0.05) >= 4.5, (theme.name, text, ground)
-
-
-def test_a_sound_that_fails_is_told_and_the_app_goes_on(tmp_path: Path) -> None:
-    """When playing raises a told error, the player reads it and may go on."""
-    from trainer.errors import KeyfarerError
-
-    app = app_in(tmp_path)
-
-    async def play(pilot: Pilot[int]) -> None:
-        await press(pilot, "enter")
-
-        def broken(performance: object) -> None:
-            raise KeyfarerError("the loudspeaker is on fire")
-
-        app.doors.sounding.play = broken  # type: ignore[method-assign]
-        await press(pilot, "f3")
-        assert "the loudspeaker is on fire" in shown(app)
-        del app.doors.sounding.play  # type: ignore[attr-defined]
-        await press(pilot, "1")
-        assert isinstance(app.screen, ToldPage)
-
-    piloted(app, play)
-
-
 def test_the_theme_can_be_changed(tmp_path: Path) -> None:
     """T changes from dark to light and back."""
     app: KeyfarerApp = app_in(tmp_path)
@@ -292,5 +269,116 @@ def test_the_theme_can_be_changed(tmp_path: Path) -> None:
         assert "evening" == app.theme
         await press(pilot, "t")
         assert "paper" == app.theme
+        await press(pilot, "t")
+        assert "evening" == app.theme
+
+    piloted(app, play)
+
+
+REACHED: dict[str, tuple[str, ...]] = {
+    TODAY: (),
+    DRILL: ("enter",),
+    TOLD: ("enter", "1"),
+    SUMMARY: ("enter", "1", "escape"),
+    PROGRESS: ("enter", "1", "escape", "p"),
+    LEVEL: ("l",),
+    HELP: ("f1",),
+}
+"""The keys that lead from today to each screen."""
+ARROWS = ("up", "down", "pageup", "pagedown")
+"""Keys that the table of types takes itself, with the same meaning."""
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_every_action_is_reached_by_its_key(tmp_path: Path, screen: str) -> None:
+    """Pressing an action's key on its screen does that action, and no other of the screen's."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, *REACHED[screen])
+        page = app.screen
+        assert isinstance(page, Page)
+        assert screen == page.NAME
+        done: list[str] = []
+        for action in actions_on(screen):
+            setattr(page, f"action_{action.id}", partial(done.append, action.id))
+        for action in actions_on(screen):
+            if screen == PROGRESS and action.key in ARROWS:
+                continue
+            done.clear()
+            await press(pilot, action.key)
+            assert [action.id] == done
+
+    piloted(app, play)
+
+
+def test_arrows_move_through_the_table_of_types(tmp_path: Path) -> None:
+    """Down and up move the marked row of the table."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter", "1", "enter", "1", "enter", "1", "enter", "p")
+        table = app.screen.query_one(DataTable)
+        assert 0 == table.cursor_row
+        await press(pilot, "down")
+        assert 1 == table.cursor_row
+        await press(pilot, "pageup")
+        assert 0 == table.cursor_row
+
+    piloted(app, play)
+
+
+def test_what_does_not_fit_can_be_read_by_keys(tmp_path: Path) -> None:
+    """On a low screen the line of keys says that there is more, and arrows and page keys lead there."""
+    app = app_in(tmp_path, rung=3, types=("interrupted-after-two",))
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        await typed(pilot, "yes 3 +1")
+        body = app.screen.query_one("#body")
+        assert body.max_scroll_y > 0
+        assert "PgDn more" in shown(app)
+        await press(pilot, "down")
+        assert 1 == body.scroll_y
+        await press(pilot, "pagedown")
+        assert body.scroll_y == body.max_scroll_y
+        await press(pilot, "up", "pageup", "pageup")
+        assert 0 == body.scroll_y
+
+    piloted(app, play, size=(80, 16))
+
+
+@pytest.mark.parametrize("rung", [1, 2, 3, 4])
+@pytest.mark.parametrize("unit", ["major-two-five-one", "minor-turnaround", "interrupted-after-two"])
+def test_usual_questions_fit_eighty_by_twenty_four(tmp_path: Path, unit: str, rung: int) -> None:
+    """Nothing scrolls while a question is asked, with a help taken and an answer refused."""
+    app = app_in(tmp_path, rung=rung, types=(unit,))
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter", "f4")
+        await typed(pilot, "purple")
+        assert 0 == app.screen.query_one("#body").max_scroll_y
+
+    piloted(app, play)
+
+
+def test_an_interruption_is_braced_and_told_part_by_part(tmp_path: Path) -> None:
+    """What was said of each part stands beside what it was; the other key's chords are braced."""
+    app = app_in(tmp_path, rung=3, types=("interrupted-after-two",), count=8)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        seen = set()
+        for _ in range(8):
+            question = app.session.state.question  # type: ignore[union-attr]
+            foreign = question.broken.foreign
+            await typed(pilot, "yes 3 +1 4")
+            assert "you said it was" in words(app)
+            assert (foreign is not None) == ("╰" in shown(app))
+            seen.add(question.broken.breaks_in)
+            await press(pilot, "m")
+            assert "without the other key" in words(app)
+            await press(pilot, "enter")
+        assert {True, False} == seen
 
     piloted(app, play)
