@@ -133,16 +133,20 @@ def keyfarer(context: click.Context) -> int | None:
     )
 )  # fmt: skip
 @click.argument("files", nargs=-1, required=True, metavar="FILE...", type=TUNE)
-@click.option("--json", "as_json", is_flag=True, help="One JSON object a file, each on one line.")
+@click.option("--json", "form", flag_value="json", help="One JSON object a file, each on one line.")
+@click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header, one row a chord.")
+@click.option("--table", "form", flag_value="table", help="One line a tune; so is a folder told unless --why is asked.")
 @click.option("--pin", "pins", multiple=True, type=PIN, metavar="BAR=KEY",
               help="Your word on a key center (9=Bb) or one chord's function (9.3=Bb:ii7), as played.")  # fmt: skip
 @click.option("--why", is_flag=True, help="The reasons below each chord.")
-def analyze(files: tuple[str, ...], as_json: bool, pins: tuple[str, ...], why: bool) -> int:
+@click.option("--processes", type=Number(1, 32, whole=True), metavar="N",
+              help="Read so many charts side by side; as many as help if not given.")  # fmt: skip
+def analyze(form: Any, **asked: Any) -> int:
     """Read charts: home, route, and what each chord does there."""
     from trainer.commands.analyze import run_analyze
     from trainer.commands.options import AnalyzeOptions
 
-    return run_analyze(AnalyzeOptions(files, as_json, pins, why))
+    return run_analyze(AnalyzeOptions(form=form or "text", **asked))
 
 
 @keyfarer.command(

@@ -1,59 +1,84 @@
-"""`keyfarer analyze`: the reading of each chart, as text or as JSON; a bad file leaves the others their turn."""
+"""`keyfarer analyze`: the reading of each chart, as text or as data; a bad file leaves the others their turn."""
 
 import sys
-from collections.abc import Iterator
+from contextlib import closing
+from functools import partial
+from pathlib import Path
 
 import click
 
-from trainer.charts.library import ChartSource, find_charts, load
+from trainer.charts.library import find_charts
 from trainer.charts.pins import parse_pin_option
 from trainer.charts.timeline import Timeline
-from trainer.charts.unfold import unfold
-from trainer.commands.options import AnalyzeOptions
-from trainer.commands.reports import told_error, told_remark
-from trainer.errors import KeyfarerError
-from trainer.reading.analysis import analyze
+from trainer.commands.many_charts import each_chart
+from trainer.commands.options import AnalyzeOptions, Form
+from trainer.commands.reports import BAD_INPUT
+from trainer.commands.words import width
 from trainer.reading.values import Analysis
-
-BAD_INPUT = 2
 
 
 def run_analyze(options: AnalyzeOptions) -> int:
     """Print every reading; 2 when a file was bad, after the others are done. Raises TextError for a bad pin."""
-    pins = tuple(parse_pin_option(text) for text in options.pins)
+    pins = tuple(map(parse_pin_option, options.pins))
+    form = _form(options)
+    columns = width()
+    ascii_only = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
+    told = partial(told_reading, options, form, columns, ascii_only)
+    sources = find_charts(options.files)
+    before = _head(form, columns)
     code = 0
-    first = True
-    for source in find_charts(options.files):
-        try:
-            if not isinstance(source, ChartSource):
-                raise source
-            chart = load(source)
-            timeline = unfold(chart, pins)
-        except KeyfarerError as error:
-            told_error(error)
-            code = BAD_INPUT
-            continue
-        for remark in chart.remarks:
-            told_remark(remark.told(chart.file))
-        for line in _lines(options, timeline, analyze(timeline), first):
-            click.echo(line)
-        first = False
+    readings = each_chart(sources, told, pins, options.processes, bar=not sys.stdout.isatty())
+    with closing(readings):
+        for text in readings:
+            if text is None:
+                code = BAD_INPUT
+                continue
+            _print(before + text, form)
+            before = "\n\n" if form == "text" else ""
     return code
 
 
-def _lines(options: AnalyzeOptions, timeline: Timeline, analysis: Analysis, first: bool) -> Iterator[str]:
-    if options.json:
-        import json
+def told_reading(
+    options: AnalyzeOptions, form: Form, columns: int, ascii_only: bool, timeline: Timeline, analysis: Analysis
+) -> str:
+    """One reading in the form that was asked for, as whole lines."""
+    if form == "json":
+        from trainer.reading.json_form import analysis_text
 
-        from trainer.reading.json_form import analysis_json
+        return analysis_text(analysis, ascii_only) + "\n"
+    if form == "csv":
+        from trainer.commands.chord_rows import chord_rows
 
-        plain = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
-        yield json.dumps(analysis_json(analysis), ensure_ascii=plain)
-        return
+        return chord_rows(analysis)
+    if form == "table":
+        from trainer.commands.told_tunes import tune_line
+
+        return tune_line(analysis, columns) + "\n"
     from trainer.commands.told_analysis import told_analysis
-    from trainer.commands.words import width
 
-    if not first:
-        yield ""
-        yield ""
-    yield from told_analysis(analysis, timeline, width(), options.why)
+    return "\n".join((*told_analysis(analysis, timeline, columns, options.why), ""))
+
+
+def _form(options: AnalyzeOptions) -> Form:
+    """How to tell it: a folder is told as a table, unless reasons are asked for."""
+    if options.form == "text" and not options.why and any(name and Path(name).is_dir() for name in options.files):
+        return "table"
+    return options.form
+
+
+def _head(form: Form, columns: int) -> str:
+    """What stands above all readings."""
+    if form == "csv":
+        from trainer.commands.chord_rows import header_row
+
+        return header_row()
+    if form == "table":
+        from trainer.commands.told_tunes import heads_line
+
+        return heads_line(columns) + "\n"
+    return ""
+
+
+def _print(text: str, form: Form) -> None:
+    """To standard output; rows of values as they are, in UTF-8, with the line ends of their standard."""
+    click.echo(text.encode("utf-8", "backslashreplace") if form == "csv" else text, nl=False)

@@ -7,6 +7,8 @@ from typing import Literal
 
 What = Literal["chart", "route", "guide-tones", "bass"]
 """What of a tune is played."""
+Form = Literal["text", "table", "json", "csv"]
+"""How readings are told: in full, a line a tune, an object a tune, a row a chord."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,11 +17,13 @@ class AnalyzeOptions:
 
     files: tuple[str, ...]
     """Paths, folders, `-`, or names of exercises."""
-    json: bool = False
+    form: Form = "text"
     pins: tuple[str, ...] = ()
     """`9=Bb`, `9.3=Bb:ii7`, as given."""
     why: bool = False
     """A reason below each chord."""
+    processes: int | None = None
+    """How many work side by side; None is as many as help."""
 
 
 @dataclass(frozen=True, slots=True)

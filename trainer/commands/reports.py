@@ -2,6 +2,9 @@
 
 import click
 
+BAD_INPUT = 2
+"""The exit code where a file was bad."""
+
 
 def told_error(error: Exception) -> None:
     """Say what is wrong, each line of it with the program's name before it."""

@@ -3,6 +3,7 @@
 Fields are added, never changed.
 """
 
+import json
 from typing import Any
 
 from trainer.charts.timeline import Place
@@ -42,6 +43,11 @@ def analysis_json(analysis: Analysis) -> Json:
         "in_one_line": in_one_line(analysis),
         "hardest": _hardest(hardest_stretch(analysis)),
     }
+
+
+def analysis_text(analysis: Analysis, ascii_only: bool = False) -> str:
+    """The reading as one line of JSON (RFC 8259), without its line's end; `ascii_only` escapes all other letters."""
+    return json.dumps(analysis_json(analysis), ensure_ascii=ascii_only)
 
 
 def _key(key: Key) -> Json:
