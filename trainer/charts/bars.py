@@ -69,6 +69,18 @@ def slot_counts(beats: Fraction) -> tuple[int, ...]:
     return tuple(n for n in counts if n == 1 or (beats / n).denominator == 1 or (n / beats).denominator == 1)
 
 
+def slot_times(numerator: int, denominator: int, count: int) -> Sequence[Fraction]:
+    """Where each of so many equal slots of a bar begins and the last one ends; the bar's beats are a fraction."""
+    if count > MOST_SLOTS:  # a fault, and nothing to keep
+        return [Fraction(numerator * index, denominator * count) for index in range(count + 1)]
+    return _kept_slot_times(numerator, denominator, count)
+
+
+@lru_cache(maxsize=512)
+def _kept_slot_times(numerator: int, denominator: int, count: int) -> Sequence[Fraction]:
+    return tuple(Fraction(numerator * index, denominator * count) for index in range(count + 1))
+
+
 def read_bar(
     tokens: Sequence[Token], line: int, number: int, meter: Meter, beats: Fraction | None, before: Before
 ) -> ReadBar:
@@ -121,9 +133,7 @@ class _Content:
 
     def take_pin(self, token: Token) -> None:
         if self.pin is not None:
-            self.fault(
-                token.column, f"a second pin `{{{shortened(token.text)}}}`", "a chord after the first pin"
-            )
+            self.fault(token.column, f"a second pin `{{{shortened(token.text)}}}`", "a chord after the first pin")
         if len(token.text) > LONGEST_WORD:
             self.fault(token.column, f"`{{{shortened(token.text)}}}`", "a pin such as `{Bb}` or `{Bb: ii7}`")
             return
@@ -137,9 +147,7 @@ class _Content:
         told = f"`[{shortened(token.text)}]`"
         text = token.text.strip()
         if text[:1].isalpha():
-            self.fault(
-                token.column, told, "a section's name on a line of its own, or an ending such as `[1.]`"
-            )
+            self.fault(token.column, told, "a section's name on a line of its own, or an ending such as `[1.]`")
             return
         parts = [part.strip() for part in text.removesuffix(".").split(",")]
         numbers = all(part.isascii() and part.isdigit() and len(part) < 4 for part in parts)
@@ -190,9 +198,7 @@ class _Content:
             self.fault(column, f"`{sign}` twice in one bar", "it once")
             return
         if sign in OPENING_SIGNS and self.slots:
-            self.fault(
-                column, f"`{sign}` behind a chord", f"`{sign}` at the start of a bar, where it is jumped to"
-            )
+            self.fault(column, f"`{sign}` behind a chord", f"`{sign}` at the start of a bar, where it is jumped to")
         if sign.startswith("D.") and any(other.startswith("D.") for other in self.signs):
             self.fault(column, f"`{sign}` beside another jump", "one of `D.C.` and `D.S.` in a bar")
             return
@@ -263,9 +269,9 @@ class _Content:
         if not self.slots:
             return (WrittenChord(Fraction(0), length, None, line=self.line),), False
         count = len(self.slots)
-        if beats is not None and count not in (counts := slot_counts(beats)):
+        if count > 1 and beats is not None and count not in (counts := slot_counts(beats)):
             self.fault_of_count(count, counts, meter, beats)
-        slot_beats = length / count
+        times = slot_times(length.numerator, length.denominator, count)
         chords: list[WrittenChord] = []
         for index, slot in enumerate(self.slots):
             if slot.kind == "hold" and chords:
@@ -273,7 +279,7 @@ class _Content:
             until = index + 1
             while until < count and self.slots[until].kind == "hold":
                 until += 1
-            chords.append(self.chord(slot, index * slot_beats, (until - index) * slot_beats))
+            chords.append(self.chord(slot, times[index], times[until - index]))
         return tuple(chords), False
 
     def chord(self, slot: _Slot, at: Fraction, beats: Fraction) -> WrittenChord:
@@ -316,7 +322,5 @@ class _Content:
         shown = [str(number) for number in counts if number <= 2 * beats or number <= 2]
         bar = f"a bar of {meter}" if beats == meter.beats else f"a pickup of {beats} beats"
         one = "one chord" if count == 1 else f"{count} chords and holds"
-        expected = (
-            f"{', '.join(shown[:-1])} or {shown[-1]} equal slots; `/` behind a chord makes it last longer"
-        )
+        expected = f"{', '.join(shown[:-1])} or {shown[-1]} equal slots; `/` behind a chord makes it last longer"
         self.fault(column, f"{one} in {bar}", expected)

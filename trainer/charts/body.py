@@ -117,9 +117,7 @@ class Body:
         read = read_bar(tokens, number, self.next_number, meter, beats, before)
         self.faults += read.faults
         if not tokens or not (read.faults or read.has_slots):
-            found = (
-                "a bar with neither chord nor hold" if tokens else "two barlines with nothing between them"
-            )
+            found = "a bar with neither chord nor hold" if tokens else "two barlines with nothing between them"
             self.fault((number, tokens[0].column if tokens else closing.column), found, EMPTY_BAR_TOLD)
         bar = read.bar
         if self.start:
@@ -152,9 +150,7 @@ class Body:
             self.start = self.start or place
         if not self.bars:
             if token.text.startswith(":"):
-                self.fault(
-                    place, f"`{token.text}` with no bar of its section before it", "bars to repeat before it"
-                )
+                self.fault(place, f"`{token.text}` with no bar of its section before it", "bars to repeat before it")
             return
         bar = self.bars[-1]
         if token.text.startswith(":"):
@@ -163,8 +159,8 @@ class Body:
                 self.fault(place, f"`:| x{token.times}` behind `:| x{written}`", "one count for one repeat")
             places = bar.places if written else (*bar.places, (":|", *place))
             bar = replace(bar, repeat_end=token.times or written or 2, places=places)
-        self.bars[-1] = replace(
-            bar,
-            double_barline=not bar.repeat_end and (bar.double_barline or token.text == "||"),
-            final_barline=not bar.repeat_end and (bar.final_barline or token.text == "|]"),
-        )
+        double = not bar.repeat_end and (bar.double_barline or token.text == "||")
+        final = not bar.repeat_end and (bar.final_barline or token.text == "|]")
+        if (double, final) != (bar.double_barline, bar.final_barline):
+            bar = replace(bar, double_barline=double, final_barline=final)
+        self.bars[-1] = bar

@@ -22,6 +22,8 @@ _BARLINE = re.compile(r"[|:]+(?:(?<=\|)\][|:]*)?")
 _TIMES = re.compile(r"\s*[xX](\d+)(?=[\s|:{\[]|$)")
 _UNTIL_CLOSED = {"{": re.compile(r"[^}|]*"), "[": re.compile(r"[^]|]*")}
 _WORD_ENDS = "|:{}[]"
+_PLAIN_WORD = re.compile(r"[^\s|:{}\[\]()]+(?![^\s|:{}\[\]])")
+"""A word without parentheses, up to where it ends."""
 
 TokenKind = Literal["barline", "word", "pin", "bracket", "broken"]
 
@@ -116,6 +118,9 @@ def _enclosed(text: str, at: int, line: int) -> tuple[int, Token, Fault | None]:
 
 def _word(text: str, at: int, line: int) -> tuple[int, Token, Fault | None]:
     """A word ends at white space, unless that stands within parentheses as in `C7(b9, #11)`."""
+    plain = _PLAIN_WORD.match(text, at)
+    if plain is not None:
+        return plain.end(), Token("word", plain.group(), at + 1), None
     opened: list[int] = []
     end = at
     while end < len(text):

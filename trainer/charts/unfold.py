@@ -7,7 +7,7 @@ pin, the next section, or the end.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.charts.chart import Chart, Pin, WrittenBar, WrittenChord, WrittenSection
@@ -65,6 +65,17 @@ def pins_in_force(section: WrittenSection) -> tuple[tuple[Pin | None, ...], ...]
     return tuple(bars)
 
 
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """What is the same at every playing of a written bar."""
+
+    bar: WrittenBar
+    quarters: Fraction
+    """Its length."""
+    chords: tuple[tuple[WrittenChord, Fraction, Fraction, Pin | None], ...]
+    """Each chord with its start in the bar and its length, in quarter notes, and the pin in force by the text."""
+
+
 class _Playing:
     """The spans, bars and sections of an order of bars, made one after the other."""
 
@@ -76,57 +87,47 @@ class _Playing:
         self.sections: list[PlayedSection] = []
         self.sounded: dict[tuple[int, int], list[tuple[ChordSymbol | None, str]]] = {}
         """What sounded in each written bar when it was last played, for the `%` behind it."""
-        self.pins = [pins_in_force(section) for section in chart.sections]
+        laid = [_laid_out(section) for section in chart.sections]
         start = Fraction(0)
         number = 0 if chart.pickup is not None else 1
+        first = (number, 0)
         before: Step | None = None
         for step in order.steps:
-            section = chart.sections[step.section]
-            bar = section.bars[step.bar]
-            if before is None or before.playing != step.playing:
-                self.begin_section(section.name, number)
+            if before is not None and before.playing != step.playing:
+                self.end_section(chart.sections[before.section].name, first, number)
+                first = (number, len(self.spans))
             before = step
-            start = self.add_bar(step, bar, number, start)
+            one = laid[step.section][step.bar]
+            self.add_bar(step, one, number, start)
+            start += one.quarters
             number += 1
-            self.sections[-1] = replace(self.sections[-1], until_bar=number, until_span=len(self.spans))
+        if before is not None:
+            self.end_section(chart.sections[before.section].name, first, number)
 
-    def begin_section(self, name: str | None, number: int) -> None:
-        self.sections.append(PlayedSection(name, number, number, len(self.spans), len(self.spans)))
+    def end_section(self, name: str | None, first: tuple[int, int], number: int) -> None:
+        """Note a section that is over: the bar and span it began with, and the bar behind it."""
+        self.sections.append(PlayedSection(name, first[0], number, first[1], len(self.spans)))
 
-    def add_bar(self, step: Step, bar: WrittenBar, number: int, start: Fraction) -> Fraction:
-        """Add one bar and its spans; returns where the next bar starts."""
-        quarters_of_beat = bar.meter.quarters_of_beat
+    def add_bar(self, step: Step, laid: _Laid, number: int, start: Fraction) -> None:
+        """Add one bar and its spans."""
+        bar, spans, section = laid.bar, self.spans, len(self.sections)
         copied = self.sounded.get((step.section, step.bar - 1)) if bar.repeated_bar else None
         sounding = []
-        for index, chord in enumerate(bar.chords):
-            pin = self.pins[step.section][step.bar][index]
-            symbol, written = self.sounding(chord, bar, copied[index] if copied else None)
-            if chord.held and not bar.repeated_bar and chord.pin is None and self.spans:
-                held = self.spans[-1].pin
+        for place, (chord, at, quarters, pin) in enumerate(laid.chords):
+            symbol, written = self.sounding(chord, bar, copied[place] if copied else None)
+            if chord.held and not bar.repeated_bar and chord.pin is None and spans:
+                held = spans[-1].pin
                 pin = held if held is not None and held.numeral is not None else pin
             sounding.append((symbol, written))
-            self.spans.append(
+            spans.append(
                 Span(
-                    index=len(self.spans),
-                    at=chord.at,
-                    start=start + chord.at * quarters_of_beat,
-                    quarters=chord.beats * quarters_of_beat,
-                    bar=number,
-                    beats=chord.beats,
-                    meter=bar.meter,
-                    written_bar=bar.number,
-                    section=len(self.sections) - 1,
-                    symbol=symbol,
-                    continues=chord.held,
-                    pin=pin,
-                    written=written,
+                    len(spans), chord.at, start + at if at else start, quarters, number, chord.beats, bar.meter,
+                    bar.number, section, symbol, chord.held, pin, written,
                 )
-            )
+            )  # fmt: skip
             self.pinned_here.append(chord.pin is not None)
         self.sounded[step.section, step.bar] = sounding
-        quarters = bar.beats * quarters_of_beat
-        self.bars.append(PlayedBar(number, bar.number, len(self.sections) - 1, bar.meter, start, quarters))
-        return start + quarters
+        self.bars.append(PlayedBar(number, bar.number, section, bar.meter, start, laid.quarters))
 
     def sounding(
         self, chord: WrittenChord, bar: WrittenBar, copied: tuple[ChordSymbol | None, str] | None
@@ -140,10 +141,24 @@ class _Playing:
         return chord.symbol, spelled
 
 
-def _with_placed_pins(
-    spans: list[Span], pinned_here: list[bool], extra_pins: Sequence[PlacedPin]
-) -> tuple[Span, ...]:
+def _laid_out(section: WrittenSection) -> list[_Laid]:
+    """The bars of a section with their times in quarter notes and the pins in force."""
+    out = []
+    for bar, pins in zip(section.bars, pins_in_force(section), strict=True):
+        of_beat = bar.meter.quarters_of_beat
+        times = [(chord.at, chord.beats) for chord in bar.chords]
+        if of_beat != 1:
+            times = [(at * of_beat, beats * of_beat) for at, beats in times]
+        chords = tuple((chord, *time, pin) for chord, time, pin in zip(bar.chords, times, pins, strict=True))
+        last = chords[-1]
+        out.append(_Laid(bar, last[1] + last[2], chords))
+    return out
+
+
+def _with_placed_pins(spans: list[Span], pinned_here: list[bool], extra_pins: Sequence[PlacedPin]) -> tuple[Span, ...]:
     """Put the pins of the command on top of the chart's."""
+    if not extra_pins:
+        return tuple(spans)
     placed, faults = _placed(spans, extra_pins)
     if faults:
         raise TextError("--pin", tuple(faults))
