@@ -27,31 +27,52 @@ FOREIGN: dict[str, dict[tuple[int, str], tuple[str, ...]]] = {
         (4, "major"): ("full", "sub"), (6, "major"): ("full", "five"), (8, "major"): ("full", "sub"),
         (9, "major"): ("full", "sub"), (11, "major"): ("full", "five"),
         (1, "minor"): ("full", "five"), (3, "minor"): ("full",), (6, "minor"): ("full", "five"),
-        (8, "minor"): ("full",), (11, "minor"): ("full", "five"), (9, "minor"): ("long",),
+        (8, "minor"): ("full",), (11, "minor"): ("full", "five"),
     },
     "minor": {
         (1, "major"): ("full", "five", "sub"), (2, "major"): ("full",), (4, "major"): ("full", "five"),
         (6, "major"): ("full", "five"), (9, "major"): ("full", "sub"), (11, "major"): ("full", "five"),
-        (3, "major"): ("long",),
         (1, "minor"): ("full", "five"), (3, "minor"): ("full",), (4, "minor"): ("full",),
         (6, "minor"): ("full", "five"), (8, "minor"): ("full",), (9, "minor"): ("full",),
         (11, "minor"): ("full", "five"),
     },
 }  # fmt: skip
-"""By the awaited mode: which keys, in half steps above, break in, and with which cadences.
+"""By the awaited mode: which keys, in half steps above, break in beyond doubt, and with which cadences.
 
 Left out: chords of the awaited key and of its parallel (their V7 is an applied dominant), the key a whole step
 below (its ii is the awaited chord turned minor). `long` asks for a ii–V–I and two bars of rest.
 """
 
-NOT_JUST_LEFT = {
-    "major": {(9, "major"), (11, "major"), (9, "minor"), (11, "minor")},
-    "minor": {(3, "major"), (9, "major"), (11, "major"), (9, "minor"), (11, "minor")},
-}
-"""Keys that, just left, would make of the preparation a backdoor, an applied ii–V or a slide of their own."""
+NEAR: dict[str, dict[tuple[int, str], tuple[str, ...]]] = {
+    "major": {(9, "minor"): ("long",), (5, "major"): ("long",), (7, "major"): ("long",), (10, "major"): ("full",),
+              (2, "minor"): ("long",), (4, "minor"): ("long",)},
+    "minor": {(3, "major"): ("long",), (8, "major"): ("long",), (10, "major"): ("long",), (5, "minor"): ("long",),
+              (7, "minor"): ("long",)},
+}  # fmt: skip
+"""The relative and other chords of the awaited key, with a whole ii–V–I and a rest of two bars: argued over."""
 
-LONE_DOMINANT = {1, 6, 8}
-"""Keys, in half steps above the awaited one, in which its V alone is neither IV7, nor V7 of vi, nor a substitute."""
+
+def beyond_doubt(standing: str, mode: str, relation: tuple[int, str], form: str, before: str) -> bool:
+    """Whether every player would hear the foreign cadence break in, and the awaited key prepared before it.
+
+    In the key that was just left a preparation can also be a backdoor (that key a sixth above the awaited one), a
+    slide down by half step (a half step below), a substitute of its V (a tritone away), an applied dominant; a ii
+    alone a passing chord (a half step above), or its chord of rest turned minor (a whole step above).
+    """
+    if form not in FOREIGN[mode].get(relation, ()):
+        return False
+    by = relation[0]
+    if standing == "left":
+        if by in (9, 11) or (by == 6 and form == "five"):
+            return False
+        if before == "five" and by not in (1, 8):
+            return False
+        if before == "two" and (by in (1, 2) or (mode == "minor" and relation in ((3, "minor"), (8, "minor")))):
+            return False
+    if standing == "third" and before == "five":
+        return False
+    return standing == "home" or before == "two-five" or form != "five"
+
 
 CADENCES = {
     "full": ("ii V | I", "ii V | I", "ii V | I | I", "ii | V | I", "ii | V | I | I"),
@@ -92,33 +113,30 @@ class Broken:
 
     `standing` says where the preparation is heard: in the awaited key (home), in the key that will break in (left),
     or in a third one (third). `bars` is how many the preparation and the foreign cadence take; None means any.
+    `argued` asks for what players would argue over instead of what is beyond doubt.
     """
 
-    def __init__(self, hand: Hand, awaited: BuiltKey, standing: str = "home", bars: int | None = None) -> None:
+    def __init__(
+        self, hand: Hand, awaited: BuiltKey, standing: str = "home", bars: int | None = None, argued: bool = False
+    ) -> None:
         rng = hand.rng
         self.hand, self.awaited = hand, awaited
-        left = standing == "left"
-        pairs = [one for one in FOREIGN[awaited.mode] if not (left and one in NOT_JUST_LEFT[awaited.mode])]
-        self.relation = rng.choice(pairs)
+        relations = FOREIGN[awaited.mode] | (NEAR[awaited.mode] if argued else {})
+        while True:
+            self.relation = rng.choice(list(relations))
+            self.form = rng.choice(relations[self.relation])
+            self.shape = rng.choice(list(SHAPES))
+            before, after = SHAPES[self.shape]
+            if argued != beyond_doubt(standing, awaited.mode, self.relation, self.form, before):
+                break
+        form = self.form
         self.heard = awaited.up(*self.relation)
-        shapes = list(SHAPES)
-        if standing == "third" or (left and self.relation[0] not in LONE_DOMINANT):
-            shapes.remove("after-five")
-        if left and awaited.mode == "minor" and self.relation == (3, "minor"):
-            shapes = [shape for shape in shapes if shape.startswith("after-two-five")]  # iiø alone would be vii
-        self.shape = rng.choice(shapes)
-        before, after = SHAPES[self.shape]
-        self.after = after or ("five" if left else rng.choice(("five", "two-five")))
-        forms = FOREIGN[awaited.mode][self.relation]
-        if before != "two-five" and standing != "home":
-            forms = tuple(form for form in forms if form != "five")  # V–I alone says too little there
-        form = rng.choice(forms)
+        self.after = after or ("five" if standing == "left" else rng.choice(("five", "two-five")))
         dark_two = rng.random() < 0.08
         while True:
             prepared, foreign = rng.choice(PREPARED[before]), rng.choice(CADENCES[form])
             if bars is None or bars == prepared.count("|") + foreign.count("|") + 2:
                 break
-        self.form = form
         bar_line = "|"
         if bars is None and form == "five" and len(prepared.split("|")[-1].split()) == 1 and rng.random() < 0.15:
             bar_line = ""  # V of the foreign key on the third beat
@@ -267,6 +285,23 @@ def broken_cases(count: int = 400) -> list[BuiltCase]:
                 named=bool(form) or rng.random() < 0.6, home=awaited if rng.random() < 0.7 else None,
             )
         )  # fmt: skip
+    return cases
+
+
+def argued_cases(count: int = 120) -> list[BuiltCase]:
+    """Charts built alike in which a good player may hear the interruption or may not: near keys, keys just left."""
+    cases = []
+    for number in range(count):
+        rng = random.Random(f"argued {number}")
+        hand = Hand(rng)
+        awaited = BuiltKey(number % 12, "minor" if rng.random() < 0.35 else "major")
+        standing = rng.choice(("home", "left", "left"))
+        broken = Broken(hand, awaited, standing, argued=True)
+        before = awaited if standing == "home" else broken.heard
+        lead = rng.choice(LEADS[awaited.mode]) if standing == "home" else ""
+        sections = {"A": plain(hand, before, rng.choice((4, 8))), "B": broken.whole(lead)}
+        kind = f"argued-{standing} {broken.trait}"
+        cases.append(made_case(f"{kind} {number}", kind, hand, sections, broken.keys, broken.shape))
     return cases
 
 

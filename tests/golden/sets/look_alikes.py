@@ -131,7 +131,7 @@ def slip(rng: random.Random, hand: Hand, key: BuiltKey) -> Sections:
 def rest_without_dominant(rng: random.Random, hand: Hand, key: BuiltKey) -> Sections:
     """Between the preparation and its end stands a foreign major chord that no dominant leads to."""
     return chosen(rng, hand, key, (
-        "<K> ii | bII | V | I", "<K> ii V | bVI | V | I", "<K> ii V | bIII bVI | ii V | I",
+        "<K> ii | bII | V | I", "<K> ii V | bVI | V | I",
         "<K> ii | V | bVI | V | I | I",
         "<K> ii V | bII | I | I", "<K> ii V | bIII | ii V | I",
     ))  # fmt: skip

@@ -18,7 +18,7 @@ from trainer.charts.unfold import unfold
 from trainer.reading.analysis import analyze
 from trainer.reading.json_form import analysis_json
 
-LEAST_F1 = 0.92
+LEAST_F1 = 0.94
 """What the reading must reach in each half; raise it when the reading gets better."""
 
 PITCH = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
