@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from trainer.commands.asked import BARS, KIND, PIN, TUNE, TYPE, Commands, Number
+from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TYPE, Commands, Number
 
 STOPPED = 130
 BAD_INPUT = 2
@@ -129,6 +129,9 @@ def keyfarer(context: click.Context) -> int | None:
     epilog=_examples(
         "keyfarer analyze the-courier-turns-back", "keyfarer analyze foundry-shift --why",
         "keyfarer analyze my-tune.chart --pin 9=Bb --pin 12.3=Eb:ii7",
+        "keyfarer analyze my-tune.chart --explain 5-8",
+        "keyfarer analyze my-tune.chart --pin 9=Bb --compare",
+        "keyfarer analyze coal-barge --for Bb --numerals upper",
         "keyfarer analyze charts/ --json > readings.jsonl",
     )
 )  # fmt: skip
@@ -137,8 +140,16 @@ def keyfarer(context: click.Context) -> int | None:
 @click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header, one row a chord.")
 @click.option("--table", "form", flag_value="table", help="One line a tune; so is a folder told unless --why is asked.")
 @click.option("--pin", "pins", multiple=True, type=PIN, metavar="BAR=KEY",
-              help="Your word on a key center (9=Bb) or one chord's function (9.3=Bb:ii7), as played.")  # fmt: skip
+              help="Your word on a key center: 9=Bb (9.3=Bb from the third beat) holds to the next pin or the "
+              "section's end, 9= ends a pin, 9.3=Bb:ii7 is one chord's function; bars as played.")  # fmt: skip
 @click.option("--why", is_flag=True, help="The reasons below each chord.")
+@click.option("--explain", type=PLACE, metavar="BAR",
+              help="Everything about a bar (5), a beat (5.3) or a stretch (5-8), as played.")  # fmt: skip
+@click.option("--compare", is_flag=True,
+              help="Where two readings differ: without and with your pins, or of two charts.")  # fmt: skip
+@click.option("--for", "instrument", type=INSTRUMENT, metavar="PITCH",
+              help="For an instrument in Bb, Eb, F or C; charts, pins and data stay in concert pitch.")  # fmt: skip
+@click.option("--numerals", type=NUMERALS, metavar="WAY", help="roman (ii7), upper (IIm7) or arabic (2-7).")
 @click.option("--processes", type=Number(1, 32, whole=True), metavar="N",
               help="Read so many charts side by side; as many as help if not given.")  # fmt: skip
 def analyze(form: Any, **asked: Any) -> int:

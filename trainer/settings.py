@@ -38,6 +38,14 @@ class Settings:
     """Lines of text in place of the terminal app, for screen readers and braille."""
     level_set: bool = False
     """The listening level has been set once."""
+    instrument: str = "C"
+    """For whose pitch chords and keys are written: C, Bb, Eb or F; charts stay in concert pitch."""
+    numerals: str = "roman"
+    """How numerals are written: roman (ii7), upper (IIm7) or arabic (2-7)."""
+
+
+INSTRUMENTS = ("C", "Bb", "Eb", "F")
+NUMERALS = ("roman", "upper", "arabic")
 
 
 class Rule(NamedTuple):
@@ -46,6 +54,10 @@ class Rule(NamedTuple):
     name: str
     allowed: Callable[[Value], bool]
     expected: str
+
+
+def _one_of(words: tuple[str, ...]) -> Callable[[Value], bool]:
+    return lambda value: value in words
 
 
 def _between(low: float, high: float, whole: bool = False) -> Callable[[Value], bool]:
@@ -65,6 +77,8 @@ RULES: tuple[Rule, ...] = (
     Rule("device", lambda value: isinstance(value, str), "a device's name in quotes"),
     Rule("plain", lambda value: isinstance(value, bool), "true or false"),
     Rule("level_set", lambda value: isinstance(value, bool), "true or false"),
+    Rule("instrument", _one_of(INSTRUMENTS), f"one of {', '.join(INSTRUMENTS)} in quotes"),
+    Rule("numerals", _one_of(NUMERALS), f"one of {', '.join(NUMERALS)} in quotes"),
 )
 
 
@@ -76,8 +90,7 @@ def read_settings(text: str, file: str) -> Settings:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise SettingsError(
-            f"{file}: these settings can't be read ({error}); mend the line or move the file away. "
-            "Nothing was changed."
+            f"{file}: these settings can't be read ({error}); mend the line or move the file away. Nothing was changed."
         ) from None
     rules = {rule.name: rule for rule in RULES}
     faults = []
@@ -90,9 +103,7 @@ def read_settings(text: str, file: str) -> Settings:
     if faults:
         raise SettingsError("\n".join([*faults, "Nothing was changed."]))
     floats = {"wanted_recall", "a4_hz", "volume_db"}
-    checked: dict[str, Any] = {
-        name: float(value) if name in floats else value for name, value in values.items()
-    }
+    checked: dict[str, Any] = {name: float(value) if name in floats else value for name, value in values.items()}
     return Settings(**checked)
 
 

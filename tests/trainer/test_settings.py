@@ -8,7 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.settings import RULES, Settings, SettingsError, load, read_settings, save, settings_text
+from trainer.settings import (
+    INSTRUMENTS,
+    NUMERALS,
+    RULES,
+    Settings,
+    SettingsError,
+    load,
+    read_settings,
+    save,
+    settings_text,
+)
 
 ANY_SETTINGS = st.builds(
     Settings,
@@ -20,6 +30,8 @@ ANY_SETTINGS = st.builds(
     device=st.text(st.characters(codec="utf-8")),
     plain=st.booleans(),
     level_set=st.booleans(),
+    instrument=st.sampled_from(INSTRUMENTS),
+    numerals=st.sampled_from(NUMERALS),
 )
 
 
@@ -42,6 +54,7 @@ def test_every_setting_has_its_rule_and_its_default_keeps_it() -> None:
         "wanted_recall = 0.69", "wanted_recall = 0.98", "wanted_recall = nan", "day_ends_hour = 13",
         "day_ends_hour = -1", "a4_hz = 414.9", "a4_hz = inf", "volume_db = 0.1", "volume_db = -41", "device = 3",
         'plain = "yes"', "plain = 1", "[plain]", "level_set = 0",
+        'instrument = "D"', "instrument = 2", 'numerals = "greek"', "numerals = true",
     ],
 )  # fmt: skip
 def test_a_value_out_of_its_range_is_told(text: str) -> None:

@@ -8,11 +8,14 @@ import click
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
+    from trainer.commands.stretch import Stretch
+
     _Text = click.ParamType[str]
     _Number = click.ParamType[int | float]
-    _Stretch = click.ParamType[tuple[int, int]]
+    _Bars_ = click.ParamType[tuple[int, int]]
+    _Stretch = click.ParamType[Stretch]
 else:
-    _Text = _Number = _Stretch = click.ParamType
+    _Text = _Number = _Bars_ = _Stretch = click.ParamType
 
 
 class Commands(click.Group):
@@ -45,9 +48,7 @@ class _Tune(_Text):
 
     name = "chart"
 
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> "list[CompletionItem]":
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
         """Exercise tunes that begin so, beside the shell's own files."""
         from click.shell_completion import CompletionItem
 
@@ -74,9 +75,7 @@ class _Type(_Text):
         hint = f"did you mean {' or '.join(near)}?" if near else "`keyfarer types` lists them"
         return self.fail(f"there is no cadence type {value!r}; {hint}", param, ctx)
 
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> "list[CompletionItem]":
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
         """Types that begin so, with their names."""
         from click.shell_completion import CompletionItem
 
@@ -98,9 +97,7 @@ class _Kind(_Text):
             return value
         return self.fail(f"there is no kind of drill {value!r}; there are {', '.join(KINDS)}", param, ctx)
 
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> "list[CompletionItem]":
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
         """Kinds that begin so, with what they ask."""
         from click.shell_completion import CompletionItem
 
@@ -117,9 +114,7 @@ class Number(_Number):
     def __init__(self, low: int, high: int, whole: bool = False) -> None:
         self.low, self.high, self.whole = low, high, whole
 
-    def convert(
-        self, value: str | float, param: click.Parameter | None, ctx: click.Context | None
-    ) -> int | float:
+    def convert(self, value: str | float, param: click.Parameter | None, ctx: click.Context | None) -> int | float:
         """The number."""
         try:
             number = int(value) if self.whole else float(value)
@@ -131,7 +126,7 @@ class Number(_Number):
         return self.fail(f"found {value!r}; expected {kind} from {self.low} to {self.high}", param, ctx)
 
 
-class _Bars(_Stretch):
+class _Bars(_Bars_):
     """Bars as played: `5-12`, or `5` alone."""
 
     name = "bars"
@@ -158,4 +153,48 @@ class _Pin(_Text):
     name = "pin"
 
 
-TUNE, TYPE, KIND, BARS, PIN = _Tune(), _Type(), _Kind(), _Bars(), _Pin()
+class _Place(_Stretch):
+    """A bar, a beat in it, or a stretch of bars, as played."""
+
+    name = "place"
+
+    def convert(self, value: "str | Stretch", param: click.Parameter | None, ctx: click.Context | None) -> "Stretch":
+        """The stretch."""
+        from trainer.commands.stretch import StretchError, parse_stretch
+
+        if not isinstance(value, str):
+            return value
+        try:
+            return parse_stretch(value)
+        except StretchError as error:
+            return self.fail(str(error), param, ctx)
+
+
+class _Worded(_Text):
+    """One of a few words, each completed with what it means."""
+
+    name = "word"
+
+    def __init__(self, **words: str) -> None:
+        self.words = words
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The word as it is written here, however it was typed."""
+        for word in self.words:
+            if word.casefold() == value.casefold():
+                return word
+        return self.fail(f"found {value!r}; expected {', '.join(self.words)}", param, ctx)
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
+        """The words that begin so."""
+        from click.shell_completion import CompletionItem
+
+        known = self.words.items()
+        return [
+            CompletionItem(word, help=told) for word, told in known if word.casefold().startswith(incomplete.casefold())
+        ]
+
+
+TUNE, TYPE, KIND, BARS, PIN, PLACE = _Tune(), _Type(), _Kind(), _Bars(), _Pin(), _Place()
+INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")
+NUMERALS = _Worded(roman="ii7 V7 Imaj7", upper="IIm7 V7 Imaj7", arabic="2-7 5(7) 1maj7")

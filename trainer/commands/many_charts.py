@@ -49,7 +49,8 @@ def each_chart(
 ) -> Generator[Made | None, None, None]:
     """What is made of each chart, in order; None for one at fault, once it has been told.
 
-    `make` is a function of a module or a partial of one. `bar`: a terminal is shown how far it is.
+    `make` is a function of a module or a partial of one; its KeyfarerError is told as the chart's. `bar`: a
+    terminal is shown how far it is.
     """
     count = processes or processes_for(len(sources), WORTH_FROM)
     work: Callable[[Source], Finished[Made]] = partial(finished, make, tuple(pins))
@@ -74,9 +75,10 @@ def finished(make: Make[Made], pins: Sequence[PlacedPin], source: Source) -> Fin
             raise source
         chart = load(source)
         timeline = unfold(chart, pins)
+        made = make(timeline, analyze(timeline))
     except KeyfarerError as error:
         return Finished(None, (), str(error))
-    return Finished(make(timeline, analyze(timeline)), tuple(remark.told(chart.file) for remark in chart.remarks))
+    return Finished(made, tuple(remark.told(chart.file) for remark in chart.remarks))
 
 
 def _only_here(source: Source) -> bool:

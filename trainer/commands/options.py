@@ -3,7 +3,12 @@
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from trainer.commands.instrument import Instrument
+    from trainer.commands.page import Numerals
+    from trainer.commands.stretch import Stretch
 
 What = Literal["chart", "route", "guide-tones", "bass"]
 """What of a tune is played."""
@@ -24,6 +29,14 @@ class AnalyzeOptions:
     """A reason below each chord."""
     processes: int | None = None
     """How many work side by side; None is as many as help."""
+    explain: "Stretch | None" = None
+    """A stretch to tell everything about."""
+    compare: bool = False
+    """Where two readings differ: without and with the pins, or of two charts."""
+    instrument: "Instrument | None" = None
+    """Whose pitch is shown; None is as the settings say."""
+    numerals: "Numerals | None" = None
+    """How numerals are written; None is as the settings say."""
 
 
 @dataclass(frozen=True, slots=True)

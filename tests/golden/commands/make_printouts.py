@@ -10,6 +10,10 @@ FOLDER = Path(__file__).resolve().parent
 PRINTOUTS: dict[str, tuple[str, ...]] = {
     "courier.txt": ("analyze", "the-courier-turns-back"),
     "lending-stair-why.txt": ("analyze", "the-lending-stair", "--why"),
+    "courier-explained.txt": ("analyze", "the-courier-turns-back", "--explain", "10-12"),
+    "courier-compared.txt": ("analyze", "the-courier-turns-back", "--pin", "11=D", "--compare"),
+    "coal-barge-in-bb.txt": ("analyze", "coal-barge", "--for", "Bb", "--numerals", "upper"),
+    "clockmender-arabic.txt": ("analyze", "the-clockmender-starts-again", "--numerals", "arabic", "--why"),
     "tunes.txt": ("tunes",),
     "backdoor.txt": ("types", "backdoor"),
     "help.txt": ("--help",),

@@ -10,7 +10,8 @@ from tests.trainer.commands.commanding import keyfarer
 from trainer.charts.library import exercise_tunes
 from trainer.charts.pins import parse_pin_option
 from trainer.charts.timeline import Place
-from trainer.commands.told_analysis import bars_text, place_text
+from trainer.commands.told_analysis import bars_text
+from trainer.commands.told_chord import place_text
 
 
 @pytest.mark.parametrize("name", PRINTOUTS)

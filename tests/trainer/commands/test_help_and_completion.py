@@ -143,6 +143,10 @@ def test_commands_types_kinds_and_tunes_complete() -> None:
     assert ["the-l", "the-lamplighters-round", "the-lending-stair"] == completed("keyfarer analyze the-l")
     assert ["the-courier-turns-back"] == completed("keyfarer play the-c")[-1:]
     assert ["--json"] == completed("keyfarer progress --j")
+    assert ["--explain"] == completed("keyfarer analyze coal-barge --e")
+    assert ["C", "Bb", "Eb", "F"] == completed("keyfarer analyze coal-barge --for ")
+    assert ["Bb"] == completed("keyfarer analyze coal-barge --for b")
+    assert ["upper"] == completed("keyfarer analyze coal-barge --numerals u")
 
 
 def test_every_option_has_its_help() -> None:
