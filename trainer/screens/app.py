@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import signal
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from random import Random, SystemRandom
@@ -29,6 +29,7 @@ from trainer.screens.today import TodayPage
 
 if TYPE_CHECKING:
     from synth.output import Output
+    from trainer.drills.material import TuneMaterial
     from trainer.screens.base import Page
 
 INTERRUPTED = 130
@@ -205,7 +206,6 @@ def run_app(options: DrillOptions | None = None) -> int:
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock
     from trainer.practice.items import Items, fixed
-    from trainer.practice.materials import exercise_material
     from trainer.practice.sounding import Loudspeaker
     from trainer.practice.today import memory_settings
 
@@ -223,6 +223,11 @@ def run_app(options: DrillOptions | None = None) -> int:
         if asked.chooses:
             items()  # a fault of the options is told before the screen is taken
 
+        def tunes() -> Sequence[TuneMaterial]:
+            from trainer.practice.materials import exercise_material  # read with the first question
+
+            return exercise_material()
+
         def opened() -> Output:
             from synth.output import open_output  # numpy comes with it: not before the first sound
 
@@ -230,7 +235,7 @@ def run_app(options: DrillOptions | None = None) -> int:
 
         speaker = Loudspeaker(opened, chosen.a4_hz, chosen.volume_db)
         doors = Doors(
-            chosen, places.settings_file(), store, speaker, SystemClock(), rng, exercise_material,
+            chosen, places.settings_file(), store, speaker, SystemClock(), rng, tunes,
             items if asked.chooses else None, asked.minutes, asked.seed is not None,
         )  # fmt: skip
         app = KeyfarerApp(doors, begin_at_once=options is not None)

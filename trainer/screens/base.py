@@ -4,13 +4,13 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.content import Content
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.screens.actions import SCREENS, actions_on
 from trainer.screens.widgets.key_line import KeyLine
+from trainer.screens.widgets.prose import Prose
 
 if TYPE_CHECKING:
     from trainer.screens.app import KeyfarerApp
@@ -47,7 +47,6 @@ class Page(Screen[None]):
     Page.-tall #head { margin: 2 0 0 0; }
     Page.-tall #column { padding: 2 2; }
     Page.-tall #foot { padding: 1 0; }
-    Page Static { width: 100%; height: auto; }
     Page .gap { margin: 1 0 0 0; }
     Page .quiet { color: $quiet; }
     Page .strong { text-style: bold; }
@@ -62,8 +61,8 @@ class Page(Screen[None]):
     def compose(self) -> ComposeResult:
         """Head, body, keys."""
         with Vertical(id="top"), Horizontal(id="head"):
-            yield text("title", SCREENS[self.NAME])
-            yield text("place")
+            yield Static(SCREENS[self.NAME], id="title", markup=False)
+            yield Static(id="place", markup=False)
         with VerticalScroll(id="body", can_focus=False), Vertical(id="column"):
             yield from self.body()
         with Vertical(id="foot"):
@@ -95,11 +94,9 @@ class Page(Screen[None]):
         """What stands between the head and the keys."""
         return []
 
-    def say(self, id: str, words: str | Content) -> None:
+    def say(self, id: str, words: str, style: str = "") -> None:
         """Set a text of this screen; one without words takes no room."""
-        part = self.query_one(f"#{id}", Static)
-        part.update(words)
-        part.display = bool(words)
+        self.query_one(f"#{id}", Prose).put(words, style)
 
     def headline(self, title: str, place: str = "") -> None:
         """Set the title and what stands across from it."""
@@ -145,12 +142,6 @@ class Page(Screen[None]):
         self.query_one("#body").scroll_page_up(animate=False)
 
 
-def text(id: str, content: str = "", classes: str | None = None) -> Static:
-    """A text without markup."""
-    return Static(content, id=id, classes=classes, markup=False)
-
-
-def quoted(words: str) -> Content:
-    """Words in which what stands between backticks is set off as what can be typed."""
-    parts = words.split("`")
-    return Content.assemble(*((part, "bold $foreground" if n % 2 else "") for n, part in enumerate(parts)))
+def text(id: str, words: str = "", classes: str | None = None) -> Prose:
+    """A text that wraps."""
+    return Prose(words, id=id, classes=classes)

@@ -12,8 +12,9 @@ from trainer.memory.store import Store
 from trainer.practice.clock import Clock, today
 from trainer.practice.items import Items
 from trainer.practice.session import Session
-from trainer.practice.sounding import Sounding
+from trainer.practice.sounding import Loudspeaker, Sounding
 from trainer.practice.today import todays, todays_items
+from trainer.screens.loudness import within
 from trainer.settings import Settings, Value, save
 
 
@@ -51,6 +52,14 @@ class Doors:
             seconds = 60.0 * (self.minutes or self.settings.minutes)
             items, _ = todays_items(self.store, self.settings, self.clock, self.rng, self.minutes)
         return Session(self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds, seeded=self.seeded)
+
+    def turn(self, by_db: float) -> float:
+        """Turn the sound and keep the level; returns it in decibels. Raises SettingsError."""
+        level_db = within(self.settings.volume_db + by_db)
+        if isinstance(self.sounding, Loudspeaker):
+            self.sounding.volume_db = level_db
+        self.keep(volume_db=level_db)
+        return level_db
 
     def keep(self, **changes: Value) -> None:
         """Save settings. Raises SettingsError."""

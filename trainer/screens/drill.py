@@ -4,18 +4,19 @@ from typing import ClassVar
 
 from textual import events
 from textual.binding import BindingType
-from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input
 
 from trainer.drills.answer import AnswerError, what_is_accepted
 from trainer.drills.kinds import find_kind, read_answer
 from trainer.drills.question import HELPS, Question
-from trainer.practice.session import Asking, Done, Session
-from trainer.practice.words import name_of
+from trainer.errors import KeyfarerError
+from trainer.practice.session import Asking, Session
 from trainer.screens.actions import DRILL, bindings_on
-from trainer.screens.base import Page, quoted, text
+from trainer.screens.base import Page, text
 from trainer.screens.listening import TICK_S, Times, sounding_now, times_of
+from trainer.screens.loudness import STEP_DB, level_told
+from trainer.screens.steps import answered, heard, skipped, slipped, stopped
 from trainer.screens.widgets.answer_line import AnswerLine
 from trainer.screens.widgets.chord_row import Chord, ChordRow, Line
 from trainer.screens.widgets.journey import journey
@@ -170,8 +171,8 @@ class DrillPage(Page):
 
     def refused(self, words: str) -> None:
         """Tell what could not be done; the question still waits."""
-        self.say("refused", quoted(words))
-        self.say("hint", Content("") if words else quoted(self.hint))
+        self.say("refused", words)
+        self.say("hint", "" if words else self.hint)
         if words:
             self.query_one(AnswerLine).action_select_all()
 
@@ -200,16 +201,27 @@ class DrillPage(Page):
             self.action_skip()
         elif word == "stop":
             self.action_stop()
-        elif word == "help":
+        elif word in ("help", "words"):
             self.action_help()
         elif word == "compare":
             self.refused("After the answer: Space plays it as it was, M as you answered it.")
+        elif word in ("louder", "softer"):
+            self.turn(STEP_DB if word == "louder" else -STEP_DB)
         elif word == "slip":
             self.keyfarer.move("slip", lambda: slipped(session), seen)
         else:
             self.keyfarer.move(f"answer {word}", lambda: answered(session, typed), seen)
             return
         self.query_one(AnswerLine).value = ""
+
+    def turn(self, by_db: float) -> None:
+        """Turn the sound, keep the level, and say where it stands."""
+        try:
+            level_db = self.keyfarer.doors.turn(by_db)
+        except KeyfarerError as error:
+            self.refused(str(error))
+            return
+        self.say("sound", level_told(level_db))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter on the answer's line."""
@@ -266,32 +278,3 @@ class DrillPage(Page):
         session = self.session
         if session is not None:
             self.keyfarer.move("stop", lambda: stopped(session))
-
-
-def heard(session: Session, help: str) -> None:
-    """Let a session play the question with a help."""
-    session.hear(help)
-
-
-def answered(session: Session, typed: str) -> None:
-    """Give a session an answer."""
-    session.answer(typed)
-
-
-def skipped(session: Session) -> None:
-    """Let a session pass the question over."""
-    session.skip()
-
-
-def stopped(session: Session) -> None:
-    """End a session that is not over."""
-    if not isinstance(session.state, Done):
-        session.stop()
-
-
-def slipped(session: Session) -> str:
-    """Take the last answer back as a slip; says which that was."""
-    if not session.told:
-        return "Nothing has been answered yet."
-    told = session.slip()
-    return f"Question {told.number} counts as a slip: {name_of(told.item.unit)}."

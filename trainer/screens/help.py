@@ -6,7 +6,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from trainer.screens.actions import DRILL, HELP, SCREENS, SUMMARY, TOLD, actions_on, bindings_on
-from trainer.screens.base import Page, quoted, text
+from trainer.screens.base import Page, text
 from trainer.screens.widgets.journey import SIGNS
 from trainer.screens.widgets.ledger import Column, Ledger
 
@@ -18,10 +18,10 @@ DEGREES_TOLD = (
 BREAKS_TOLD = "Whether a key breaks in: `no`, or `yes` with the chord's number and how far, as `yes 3 up a half step`."
 WORDS_TOLD = (
     "Words do what keys do: `again`, `slower`, `bass`, `guide`, `arpeggio`, `key`, `skip`, `stop`, `help`; "
-    "`slip` says that the answer before was a slip of the finger."
+    "`slip` says that the answer before was a slip of the finger; `louder` and `softer` turn the sound."
 )
 WORDS = (DEGREES_TOLD, BREAKS_TOLD, WORDS_TOLD)
-HEARING = "Too loud or too soft? Today, then L. Take breaks; your ears are your instrument."
+HEARING = "Too loud or too soft? L on the first screen sets the level. Take breaks; your ears are your instrument."
 
 
 class HelpPage(Page):
@@ -49,7 +49,7 @@ class HelpPage(Page):
         self.query_one(Ledger).put([(action.shown, action.about) for action in actions_on(self.about)])
         if self.about == DRILL:
             for n, words in enumerate(WORDS):
-                self.say(f"words-{n}", quoted(words))
+                self.say(f"words-{n}", words)
         if self.about in (DRILL, TOLD, SUMMARY):
             told = ", ".join(f"{sign} {meaning}" for sign, meaning in SIGNS)
             self.say("signs", f"At the top, a sign for each question: {told}.")

@@ -6,6 +6,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.message import Message
 from textual.widget import Widget
+from textual.widgets import Static
 
 from synth.errors import SoundError
 from trainer.errors import KeyfarerError
@@ -13,10 +14,9 @@ from trainer.harmony.symbol import parse_chord
 from trainer.practice.sounding import Loudspeaker
 from trainer.screens.actions import LEVEL, bindings_on
 from trainer.screens.base import Page, text
+from trainer.screens.loudness import HIGHEST_DB, STEP_DB, level_told, step_of, within
 
 FIRST_DB = -30.0
-STEP_DB = 2.0
-LOWEST_DB, HIGHEST_DB = -40.0, 0.0
 
 QUIET_TALK = "Set it no louder than quiet talk beside you. Everything is played at this same level."
 CAUTIONS = (
@@ -55,7 +55,7 @@ class LevelPage(Page):
         """What to do, the level, the cautions."""
         return [
             text("how", "A quiet sample plays. Turn it up until you hear it well, and no further."),
-            text("level"),
+            Static(id="level", markup=False),
             text("talk", QUIET_TALK),
             text("cautions", CAUTIONS),
             text("sound"),
@@ -71,12 +71,12 @@ class LevelPage(Page):
 
     def turned(self, by_db: float) -> None:
         """Turn the sound and say where it stands."""
-        self.level_db = min(HIGHEST_DB, max(LOWEST_DB, self.level_db + by_db))
+        self.level_db = within(self.level_db + by_db)
         sounding = self.keyfarer.doors.sounding
         if isinstance(sounding, Loudspeaker):
             sounding.volume_db = self.level_db
         steps, whole = step_of(self.level_db), step_of(HIGHEST_DB)
-        self.say("level", f"Level {steps} of {whole}   {'━' * steps}{'─' * (whole - steps)}")
+        self.query_one("#level", Static).update(f"{level_told(self.level_db)}   {'━' * steps}{'─' * (whole - steps)}")
 
     def action_louder(self) -> None:
         """A step up."""
@@ -136,8 +136,3 @@ class LevelPage(Page):
         if isinstance(doors.sounding, Loudspeaker):
             doors.sounding.volume_db = doors.settings.volume_db
         self.app.pop_screen()
-
-
-def step_of(level_db: float) -> int:
-    """Which step of the scale a level is, 0 the lowest."""
-    return round((level_db - LOWEST_DB) / STEP_DB)

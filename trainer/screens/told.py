@@ -3,7 +3,6 @@
 from typing import ClassVar
 
 from textual.binding import BindingType
-from textual.content import Content
 from textual.widget import Widget
 
 from trainer.drills.compare import heard_answer
@@ -11,8 +10,9 @@ from trainer.drills.mark import WHOLE, MarkedPart
 from trainer.practice.session import Session, Told
 from trainer.screens.actions import TOLD, bindings_on
 from trainer.screens.base import Page, text
-from trainer.screens.drill import chords_of, helps_told, stopped
+from trainer.screens.drill import chords_of, helps_told
 from trainer.screens.listening import TICK_S, Times, sounding_now, times_of
+from trainer.screens.steps import stopped
 from trainer.screens.widgets.chord_row import Brace, ChordRow, Line
 from trainer.screens.widgets.journey import journey
 from trainer.screens.widgets.ledger import Column, Ledger
@@ -141,7 +141,7 @@ class ToldPage(Page):
         signs = "" if session is None else journey(session.told, told.number, told.of)
         self.headline(f"Question {told.number} of {told.of}: the answer", signs)
         color = "$warning" if told.slip or 0 < told.mark.credit < WHOLE else "$error"
-        self.say("verdict", Content.assemble((verdict(told), "$success" if told.mark.exact else color)))
+        self.say("verdict", verdict(told), "$success" if told.mark.exact and not told.slip else color)
         self.query_one(ChordRow).put(chords_of(question), row_lines(told), brace_of(told))
         ledger, rows = self.query_one("#parts", Ledger), part_rows(told)
         ledger.columns = PART_COLUMNS[: len(rows[0])] if rows else ()

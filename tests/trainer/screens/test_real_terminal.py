@@ -42,7 +42,7 @@ class Terminal:
             time.sleep(0.05)
 
 
-@pytest.fixture(params=[(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.fixture(params=[(80, 24), (120, 40), (200, 60)], ids=["80x24", "120x40", "200x60"])
 def terminal(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Terminal]:
     """A terminal in which the program has just been started for the first time."""
     if shutil.which("tmux") is None:

@@ -1,6 +1,5 @@
 """The terminal app driven by its keys, over twins of everything outside."""
 
-from functools import partial
 from pathlib import Path
 
 import pytest
@@ -10,22 +9,8 @@ from textual.widgets import DataTable, Input
 from tests.trainer.practice.practising import Remembering
 from tests.trainer.screens.piloted import app_in, piloted, press, settled, shown, typed, words, written
 from trainer.practice.session import Asking, Done, Told
-from trainer.screens.actions import (
-    ACTIONS,
-    DRILL,
-    HELP,
-    LEVEL,
-    PROGRESS,
-    SCREENS,
-    SUMMARY,
-    TODAY,
-    TOLD,
-    actions_on,
-)
 from trainer.screens.app import KeyfarerApp
-from trainer.screens.base import Page
 from trainer.screens.drill import DrillPage
-from trainer.screens.help import HelpPage
 from trainer.screens.level import LevelPage
 from trainer.screens.progress import ProgressPage
 from trainer.screens.summary import SummaryPage
@@ -130,6 +115,26 @@ def test_words_can_be_typed(tmp_path: Path) -> None:
     piloted(app, play)
 
 
+def test_the_sound_can_be_turned_in_mid_question(tmp_path: Path) -> None:
+    """`softer` and `louder` typed turn the sound by a step of the level, keep it, and stop at the top."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter")
+        await typed(pilot, "softer")
+        await typed(pilot, "Softer")
+        assert "Level 18 of 20" in shown(app)
+        assert -4.0 == load(tmp_path / "settings.toml").volume_db
+        for _ in range(3):
+            await typed(pilot, "louder")
+        assert "Level 20 of 20" in shown(app)
+        assert 0.0 == load(tmp_path / "settings.toml").volume_db
+        assert isinstance(app.screen, DrillPage)
+        assert [] == list(app.doors.store.trials())
+
+    piloted(app, play)
+
+
 def test_an_answer_that_cant_be_read_is_told_and_the_question_waits(tmp_path: Path) -> None:
     """Nonsense leaves the question, says what is accepted, and the next thing typed takes its place."""
     app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
@@ -230,37 +235,6 @@ def test_progress_shows_what_was_met(tmp_path: Path) -> None:
     piloted(app, play)
 
 
-@pytest.mark.parametrize("keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape")])
-def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[str, ...]) -> None:
-    """F1 on each screen lists every action that holds there, and Esc leads back."""
-    app = app_in(tmp_path)
-
-    async def play(pilot: Pilot[int]) -> None:
-        await press(pilot, *keys)
-        page = app.screen
-        await press(pilot, "f1")
-        assert isinstance(app.screen, HelpPage)
-        for action in actions_on(page.NAME):  # type: ignore[attr-defined]
-            assert action.about in words(app)
-        await press(pilot, "escape")
-        assert page is app.screen
-
-    piloted(app, play)
-
-
-def test_no_key_has_two_meanings_on_a_screen() -> None:
-    """On each screen each key does one thing, and every action has a method that does it."""
-    all_pages = (TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage)
-    pages = {page.NAME: page for page in all_pages}
-    assert set(SCREENS) == set(pages)
-    for name, page in pages.items():
-        keys = [action.key for action in actions_on(name)]
-        assert len(keys) == len(set(keys)), name
-        for action in actions_on(name):
-            assert callable(getattr(page, f"action_{action.id}")), (name, action.id)
-    assert len({action.id + str(action.screens) for action in ACTIONS}) == len(ACTIONS)
-
-
 def test_the_theme_can_be_changed(tmp_path: Path) -> None:
     """T changes from dark to light and back."""
     app: KeyfarerApp = app_in(tmp_path)
@@ -273,79 +247,6 @@ def test_the_theme_can_be_changed(tmp_path: Path) -> None:
         assert "evening" == app.theme
 
     piloted(app, play)
-
-
-REACHED: dict[str, tuple[str, ...]] = {
-    TODAY: (),
-    DRILL: ("enter",),
-    TOLD: ("enter", "1"),
-    SUMMARY: ("enter", "1", "escape"),
-    PROGRESS: ("enter", "1", "escape", "p"),
-    LEVEL: ("l",),
-    HELP: ("f1",),
-}
-"""The keys that lead from today to each screen."""
-ARROWS = ("up", "down", "pageup", "pagedown")
-"""Keys that the table of types takes itself, with the same meaning."""
-
-
-@pytest.mark.parametrize("screen", SCREENS)
-def test_every_action_is_reached_by_its_key(tmp_path: Path, screen: str) -> None:
-    """Pressing an action's key on its screen does that action, and no other of the screen's."""
-    app = app_in(tmp_path)
-
-    async def play(pilot: Pilot[int]) -> None:
-        await press(pilot, *REACHED[screen])
-        page = app.screen
-        assert isinstance(page, Page)
-        assert screen == page.NAME
-        done: list[str] = []
-        for action in actions_on(screen):
-            setattr(page, f"action_{action.id}", partial(done.append, action.id))
-        for action in actions_on(screen):
-            if screen == PROGRESS and action.key in ARROWS:
-                continue
-            done.clear()
-            await press(pilot, action.key)
-            assert [action.id] == done
-
-    piloted(app, play)
-
-
-def test_arrows_move_through_the_table_of_types(tmp_path: Path) -> None:
-    """Down and up move the marked row of the table."""
-    app = app_in(tmp_path)
-
-    async def play(pilot: Pilot[int]) -> None:
-        await press(pilot, "enter", "1", "enter", "1", "enter", "1", "enter", "p")
-        table = app.screen.query_one(DataTable)
-        assert 0 == table.cursor_row
-        await press(pilot, "down")
-        assert 1 == table.cursor_row
-        await press(pilot, "pageup")
-        assert 0 == table.cursor_row
-
-    piloted(app, play)
-
-
-def test_what_does_not_fit_can_be_read_by_keys(tmp_path: Path) -> None:
-    """On a low screen the line of keys says that there is more, and arrows and page keys lead there."""
-    app = app_in(tmp_path, rung=3, types=("interrupted-after-two",))
-
-    async def play(pilot: Pilot[int]) -> None:
-        await press(pilot, "enter")
-        await typed(pilot, "yes 3 +1")
-        body = app.screen.query_one("#body")
-        assert body.max_scroll_y > 0
-        assert "PgDn more" in shown(app)
-        await press(pilot, "down")
-        assert 1 == body.scroll_y
-        await press(pilot, "pagedown")
-        assert body.scroll_y == body.max_scroll_y
-        await press(pilot, "up", "pageup", "pageup")
-        assert 0 == body.scroll_y
-
-    piloted(app, play, size=(80, 16))
 
 
 @pytest.mark.parametrize("rung", [1, 2, 3, 4])

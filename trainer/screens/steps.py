@@ -1,0 +1,33 @@
+"""What a session is asked to do, each step by its name."""
+
+from trainer.practice.session import Done, Session
+from trainer.practice.words import name_of
+
+
+def heard(session: Session, help: str) -> None:
+    """Let a session play the question with a help."""
+    session.hear(help)
+
+
+def answered(session: Session, typed: str) -> None:
+    """Give a session an answer."""
+    session.answer(typed)
+
+
+def skipped(session: Session) -> None:
+    """Let a session pass the question over."""
+    session.skip()
+
+
+def stopped(session: Session) -> None:
+    """End a session that is not over."""
+    if not isinstance(session.state, Done):
+        session.stop()
+
+
+def slipped(session: Session) -> str:
+    """Take the last answer back as a slip; says which that was."""
+    if not session.told:
+        return "Nothing has been answered yet."
+    told = session.slip()
+    return f"Question {told.number} counts as a slip: {name_of(told.item.unit)}."
