@@ -146,14 +146,14 @@ class _Team(Generic[Item, Result]):
         self.pool = _pool(self.processes)
 
     def one_by_one(self, row: Sequence[Item]) -> Iterator[Result | Died]:
-        """The results of a row after a process has died, to find the item that it died of."""
+        """The results of a row after a process has died, one under way at a time, to find the one it died of."""
+        self.renew()
         for item in row:
-            self.renew()
             try:
                 yield self.begin((item,)).result()[0]
             except BrokenProcessPool:
                 yield DIED
-        self.renew()
+                self.renew()
 
     def stop(self, at_once: bool) -> None:
         """End the processes: when they are done, or now."""

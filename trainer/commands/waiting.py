@@ -8,7 +8,7 @@ import sys
 import time
 from collections.abc import Callable
 from types import TracebackType
-from typing import Any
+from typing import Any, TextIO
 
 import click
 
@@ -21,9 +21,16 @@ AFTER_S = 1.0
 class Waiting:
     """The bar over a number of things; a context, in which `step` is told of each thing done."""
 
-    def __init__(self, count: int, shown: bool, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self,
+        count: int,
+        shown: bool,
+        clock: Callable[[], float] = time.monotonic,
+        stream: TextIO | None = None,
+    ) -> None:
         self.count = count
-        self.shown = shown and sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+        self.stream = stream or sys.stderr
+        self.shown = shown and self.stream.isatty() and os.environ.get("TERM") != "dumb"
         self.clock = clock
         self.began_s = clock()
         self.done = 0
@@ -53,7 +60,7 @@ class Waiting:
         """Begin to draw, from where the work is now."""
         often = max(1, self.count // 200)
         self.bar = click.progressbar(
-            length=self.count, file=sys.stderr, width=32, show_pos=True, update_min_steps=often
+            length=self.count, file=self.stream, width=32, show_pos=True, update_min_steps=often
         )
         self.bar.update(self.done)
         self.bar.render_progress()
@@ -61,8 +68,8 @@ class Waiting:
     def aside(self) -> None:
         """Make room for a line of text; the next steps draw the bar again below it."""
         if self.bar is not None:
-            sys.stderr.write("\r" + " " * (self.bar.max_width or 0) + "\r")
-            sys.stderr.flush()
+            self.stream.write("\r" + " " * (self.bar.max_width or 0) + "\r")
+            self.stream.flush()
 
 
 def _plain() -> bool:
