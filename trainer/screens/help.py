@@ -5,7 +5,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from trainer.screens.actions import DRILL, HELP, SCREENS, SUMMARY, TOLD, actions_on, bindings_on
+from trainer.screens.actions import DRILL, HELP, LEVEL, SCREENS, SUMMARY, TOLD, actions_on, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.widgets.journey import SIGNS
 from trainer.screens.widgets.ledger import Column, Ledger
@@ -21,7 +21,8 @@ WORDS_TOLD = (
     "`slip` says that the answer before was a slip of the finger; `louder` and `softer` turn the sound."
 )
 WORDS = (DEGREES_TOLD, BREAKS_TOLD, WORDS_TOLD)
-HEARING = "Too loud or too soft? L on the first screen sets the level. Take breaks; your ears are your instrument."
+TOO_LOUD = "Too loud or too soft? L on the first screen sets the level."
+BREAKS = "Take breaks; your ears are your instrument."
 
 
 class HelpPage(Page):
@@ -41,7 +42,8 @@ class HelpPage(Page):
             parts += [text(f"words-{n}", classes="gap") for n in range(len(WORDS))]
         if self.about in (DRILL, TOLD, SUMMARY):
             parts.append(text("signs", classes="gap quiet"))
-        return [*parts, text("hearing", HEARING, classes="gap quiet")]
+        hearing = BREAKS if self.about == LEVEL else f"{TOO_LOUD} {BREAKS}"
+        return [*parts, text("hearing", hearing, classes="gap quiet")]
 
     def begin(self) -> None:
         """Say what this is the help of."""
