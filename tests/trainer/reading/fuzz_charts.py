@@ -31,8 +31,8 @@ SIGNS = (
     " | ", " | ", " |\n| ", " || ", " |]\n", "|: ", " :|", " :| x3\n", ":|:", "\n", " ", " / ", " / / ", " % ",
     " N.C. ", "[A]\n", "[B]\n", "[Bridge]\n", "[1.] ", "[2.] ", "[1,3.] ", "{Bb}", "{g}", "{}", "{Bb: ii7} ",
     "{F#: V7}", " segno ", " coda ", " to coda ", " fine ", " D.C. ", " D.S. al coda ", " D.C. al fine ",
-    "title: Tin Roof\n", "key: Eb\n", "key: F# minor\n", "meter: 3/4\n", "meter: 6/8\n", "meter: 7/4\n", "tempo: 132\n", "feel: swing\n",
-    "form: A B A\n", "pickup: 1\n", " # a comment\n", "(", ")", ",",
+    "title: Tin Roof\n", "key: Eb\n", "key: F# minor\n", "meter: 3/4\n", "meter: 6/8\n", "meter: 7/4\n",
+    "tempo: 132\n", "feel: swing\n", "form: A B A\n", "pickup: 1\n", " # a comment\n", "(", ")", ",",
 )  # fmt: skip
 ROOTS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "F#", "G", "Ab", "A", "Bb", "B")
 SUFFIXES = ("", "m", "7", "maj7", "m7", "m7b5", "°7", "6", "m6", "7alt", "7b9", "sus4", "7sus4", "mMaj7", "aug", "7#11")
