@@ -265,7 +265,7 @@ KINDS: dict[str, Callable[[random.Random, Hand, BuiltKey], Sections]] = {
         "I #i° | ii #ii° | iii VI7 | ii V", "iii bIII7 | ii bII7 | I | I", "ii V | iii VI7 | ii V | I",
     ),
     "substitutes": by_texts(
-        "ii | bII7 | I | I", "ii V | bvi bII7 | I | I", "ii | bvi bII7 | I | I", "ii V bII7 bII7 | I | I | I",
+        "ii | bII7 | I | I", "ii V | bvi bII7 | I | I", "ii | bvi bII7 | I | I", "ii | V bII7 | I | I",
         "ii V | bII7 | I | I", "bVI7 | V | I | I", "ii V | bvi bII7 | ii V | I", "bvi bII7 | ii V | I | I",
     ),
     "deceptive": by_texts(

@@ -11,15 +11,18 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from tests.golden.sets.broken_cadences import cases
+from tests.golden.sets.broken_cadences import argued_cases, cases
 from tests.golden.sets.built_phrases import BuiltCase, Expected
 from trainer.charts.reader import read_chart
 from trainer.charts.unfold import unfold
 from trainer.reading.analysis import analyze
 from trainer.reading.json_form import analysis_json
 
-LEAST_F1 = 0.94
+LEAST_F1 = 0.95
 """What the reading must reach in each half; raise it when the reading gets better."""
+
+MOST_OTHERS = 1
+"""So many argued cases may be read with an interruption that is neither the built one nor none; lower it."""
 
 PITCH = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
@@ -105,3 +108,14 @@ def test_every_interruption_is_found_and_none_imagined(half: str) -> None:
             tally.add(case, found_in(case))
     sys.stdout.write(f"{half}: {tally.told}\n")
     assert tally.f1 >= LEAST_F1, tally.told
+
+
+def test_argued_cases_are_read_as_built_or_without_an_interruption() -> None:
+    """Where players argue, the reading tells the interruption that was built or none, and hardly ever another one."""
+    others = []
+    for case in argued_cases():
+        built = {without_shape(one) for one in case.expected}
+        told = {without_shape(one) for one in found_in(case)}
+        if told - built:
+            others.append(case.name)
+    assert MOST_OTHERS >= len(others), others
