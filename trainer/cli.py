@@ -161,6 +161,22 @@ def analyze(form: Any, **asked: Any) -> int:
 
 
 @keyfarer.command(
+    epilog=_examples("keyfarer repertoire charts/", "keyfarer repertoire charts/ --json > repertoire.json")
+)
+@click.argument("files", nargs=-1, required=True, metavar="FILE...", type=TUNE)
+@click.option("--json", "form", flag_value="json", help="One JSON object.")
+@click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header, one row a thing counted.")
+@click.option("--processes", type=Number(1, 32, whole=True), metavar="N",
+              help="Read so many charts side by side; as many as help if not given.")  # fmt: skip
+def repertoire(form: Any, **asked: Any) -> int:
+    """Count what tunes are made of, and say what to learn next."""
+    from trainer.commands.options import RepertoireOptions
+    from trainer.commands.repertoire import run_repertoire
+
+    return run_repertoire(RepertoireOptions(form=form or "text", **asked), _now())
+
+
+@keyfarer.command(
     epilog=_examples(
         "keyfarer play foundry-shift --choruses 2 --swing", "keyfarer play the-lending-stair --what route",
         "keyfarer play coal-barge --key D --tempo 92 --bars 1-12", "keyfarer play ropewalk-morning --to ropewalk.mid",

@@ -59,3 +59,13 @@ class PlayOptions:
     """Long to short of a pair of eighths; None is the chart's own."""
     quiet: bool = False
     """No line as each section and key center comes."""
+
+
+@dataclass(frozen=True, slots=True)
+class RepertoireOptions:
+    """What `repertoire` was asked for."""
+
+    files: tuple[str, ...]
+    form: Literal["text", "json", "csv"] = "text"
+    processes: int | None = None
+    """How many work side by side; None is as many as help."""
