@@ -1,6 +1,5 @@
 """The whole reading of a tune: search, then everything that follows from the path it found."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -8,8 +7,8 @@ from trainer.charts.timeline import Span, Timeline
 from trainer.harmony.function import Function
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.harmony.numeral import PLAIN_DEGREES, numeral_of
-from trainer.reading import costs
 from trainer.reading.cadences import find_cadences
+from trainer.reading.costs import COSTS, RIVAL_LEAST_SHARE, RIVALS_SHOWN, Costs
 from trainer.reading.degrees import degree_note
 from trainer.reading.events import Event, events_of
 from trainer.reading.form import sections_of
@@ -20,6 +19,7 @@ from trainer.reading.interruptions import interruptions_of
 from trainer.reading.reasons import Around, Seen, bars_word, reasons
 from trainer.reading.roles import Role
 from trainer.reading.route import route_of
+from trainer.reading.slots import FUNCTIONS, KEYS
 from trainer.reading.values import Analysis, ChordReading, FoundCadence, Home, Interruption, Rival, RouteStep
 
 OPEN_CLASSES = frozenset(
@@ -29,6 +29,10 @@ OPEN_CLASSES = frozenset(
     }
 )  # fmt: skip
 """A tune that ends on one of these goes on into its first chord."""
+
+_FUNCTIONS: tuple[Function, ...] = ("tonic", "predominant", "dominant", "plagal", "passing", "color")
+_PLACE = {function: place for place, function in enumerate(_FUNCTIONS)}
+"""The functions in the order of the trellis's shares."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,7 @@ class _Names:
         return simplest_key((key >> 1) + self.zero, mode, self.prefer_flats)
 
 
-def analyze(timeline: Timeline) -> Analysis:
+def analyze(timeline: Timeline, costs: Costs = COSTS) -> Analysis:
     """Read a tune. Pure and deterministic; transposing the chart transposes the reading."""
     events = events_of(timeline)
     if not events:
@@ -65,7 +69,7 @@ def analyze(timeline: Timeline) -> Analysis:
     closed = len(events)
     if events[-1].kind in OPEN_CLASSES and len(events) > 1:
         events = (*events, _again(events[0]))
-    weighed = weigh(events, pins, printed)
+    weighed = weigh(events, pins, printed, costs)
     keys = _spelled(events, weighed.found.path, names)
     seen = tuple(
         Seen(event, role, key, timeline.spans[event.spans[0]] if event.spans else timeline.spans[0])
@@ -185,35 +189,22 @@ def _goal(seen: Seen) -> tuple[int | None, int | None]:
     return None, 0 if letter in "PDLRr" else None
 
 
-def _shares(
-    weighed: Weighed, seen: tuple[Seen, ...], names: _Names
-) -> list[tuple[float, tuple[Rival, ...]]]:
-    """For each event the share of its reading and its rivals, from the best path through every node."""
-    sums, over = weighed.search.through()
-    readings: list[dict[tuple[int, Function], float]] = []
-    for nodes, totals in zip(weighed.search.lattice.nodes, sums, strict=True):
-        best: dict[tuple[int, Function], float] = {}
-        for node, total in zip(nodes, totals, strict=True):
-            label = (node.key, FUNCTION_OF[node.role.letter])
-            best[label] = min(best.get(label, math.inf), total)
-        readings.append(best)
-    for edge, total in over.items():
-        for n, role in zip(range(edge.first, edge.last + 1), edge.roles, strict=True):
-            label = (edge.key, FUNCTION_OF[role.letter])
-            readings[n][label] = min(readings[n].get(label, math.inf), total)
+def _shares(weighed: Weighed, seen: tuple[Seen, ...], names: _Names) -> list[tuple[float, tuple[Rival, ...]]]:
+    """For each event the share of its reading and its rivals."""
     out: list[tuple[float, tuple[Rival, ...]]] = []
-    for one, (key, role), best in zip(seen, weighed.found.path, readings, strict=True):
-        floor = min(best.values())
-        weights = {label: math.exp((floor - cost) / costs.TEMPERATURE) for label, cost in best.items()}
-        total = sum(weights.values())
-        mine = weights.pop((key, FUNCTION_OF[role.letter])) / total
-        ranked = sorted(weights.items(), key=lambda item: (-item[1], item[0]))
+    size = KEYS * FUNCTIONS
+    for n, (one, (key, role)) in enumerate(zip(seen, weighed.found.path, strict=True)):
+        row = weighed.shares[n * size : (n + 1) * size]
+        own = key * FUNCTIONS + _PLACE[FUNCTION_OF[role.letter]]
+        whole = sum(row)
+        mine = row[own] / whole
+        ranked = sorted((-value, place) for place, value in enumerate(row) if value >= RIVAL_LEAST_SHARE)
         rivals: list[Rival] = []
-        for (other, function), value in ranked[: costs.RIVALS_SHOWN]:
-            if value / total < costs.RIVAL_LEAST_SHARE:
-                break
-            spelled = names.plain(other)
-            rivals.append(Rival(spelled, numeral_of(one.event.symbol, spelled), function, value / total))
+        for value, place in ranked:
+            if place != own and len(rivals) < RIVALS_SHOWN:
+                other = names.plain(place // FUNCTIONS)
+                function = _FUNCTIONS[place % FUNCTIONS]
+                rivals.append(Rival(other, numeral_of(one.event.symbol, other), function, -value / whole))
         rest = 1.0 - mine - sum(rival.share for rival in rivals)
         if rest > 1e-12:
             rivals.append(Rival(None, None, "other", rest))
@@ -245,5 +236,3 @@ def _home(timeline: Timeline, weighed: Weighed, seen: tuple[Seen, ...], names: _
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-

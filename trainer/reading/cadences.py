@@ -205,9 +205,7 @@ def _sifted(matches: list[_Match]) -> list[_Match]:
         size = len(match.pattern.tokens)
         near = [other for other in at[match.events[-1]] if len(other.events) > len(match.events)]
         swallowed = size == 2 and any(other.events[-size:] == match.events[-size:] for other in near)
-        same = any(
-            other.pattern.type == match.pattern.type and set(match.events) < set(other.events) for other in near
-        )
+        same = any(other.pattern.type == match.pattern.type and set(match.events) < set(other.events) for other in near)
         if not swallowed and not same:
             out.append(match)
     return out

@@ -11,8 +11,8 @@ from trainer.charts.timeline import Span, Timeline
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.heard import ChordClass, Heard, heard
 
-STRONG_BARS = frozenset({0, 2, 4, 6})
-"""Bars 1, 3, 5 and 7 of eight."""
+STRONG_BARS = {0: 3, 4: 2, 2: 1, 6: 1}
+"""How strong bars 1, 5, 3 and 7 of eight are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +29,14 @@ class Event:
     lean: int
     six_four: bool
     bars: float
-    strong: bool
+    strong: int
+    """How strong a bar it falls on: 3, 2, 1 or 0."""
     opens: bool
     """It starts a section."""
     closes: bool
     """It lasts to the end of a section."""
     ends: bool
-    """It is the tune's last chord."""
+    """It is the tune's last chord, or at most two more on its root follow."""
     pin: Pin | None
 
 
@@ -47,10 +48,7 @@ def events_of(timeline: Timeline) -> tuple[Event, ...]:
             continue
         last = groups[-1][-1] if groups else None
         joins = (
-            last is not None
-            and last.index == span.index - 1
-            and last.symbol == span.symbol
-            and last.pin == span.pin
+            last is not None and last.index == span.index - 1 and last.symbol == span.symbol and last.pin == span.pin
         )
         if joins:
             groups[-1].append(span)
@@ -66,9 +64,7 @@ def events_of(timeline: Timeline) -> tuple[Event, ...]:
     return tuple(_event(group, zero, timeline, starts, ends) for group in groups)
 
 
-def _event(
-    group: list[Span], zero: int, timeline: Timeline, starts: frozenset[int], ends: frozenset[int]
-) -> Event:
+def _event(group: list[Span], zero: int, timeline: Timeline, starts: frozenset[int], ends: frozenset[int]) -> Event:
     symbol = group[0].symbol
     assert symbol is not None
     known: Heard = heard(symbol)
@@ -87,9 +83,13 @@ def _event(
         lean=known.lean,
         six_four=known.six_four,
         bars=bars,
-        strong=group[0].at == 0 and (group[0].bar - section.first_bar) % 8 in STRONG_BARS,
+        strong=STRONG_BARS.get((group[0].bar - section.first_bar) % 8, 0) if group[0].at == 0 else 0,
         opens=any(span.index in starts for span in group),
         closes=after in ends or any(span.index + 1 in ends for span in group[:-1]),
-        ends=after == len(timeline.spans),
+        ends=all(
+            later.symbol is None or heard(later.symbol).root == known.root
+            for later in timeline.spans[group[-1].index + 1 :][:3]
+        )
+        and len(timeline.spans) - group[-1].index <= 3,
         pin=group[0].pin,
     )

@@ -6,88 +6,74 @@ through which some reading could still win, or lose by little. The outcome is ex
 """
 
 import math
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.reading import costs
+from trainer.reading.costs import COSTS, HOMES_TRIED, Costs
 from trainer.reading.events import Event
 from trainer.reading.heard import ChordClass
-from trainer.reading.lattice import DOMINANTS, MINOR_RESTS, RESTS, Lattice, build, rest_worth, thinned
-from trainer.reading.search import Found, Search
+from trainer.reading.search import Found, best_from, trellis_of
+from trainer.reading.trellis.cheapest import cheapest
+from trainer.reading.trellis.shares import blend, shares
 
-TIGHTENED = 3
-"""How often the bound on what another home saves is drawn tighter."""
+TOLD_APART = 8.0
+"""Homes dearer by so many temperatures have no share worth telling (one in three thousand)."""
+
+
+DOMINANTS = (ChordClass.DOMINANT, ChordClass.SUSPENDED, ChordClass.AUGMENTED)
+RESTS = (
+    ChordClass.MAJOR, ChordClass.MAJOR_TRIAD, ChordClass.MINOR_REST, ChordClass.MINOR_TRIAD, ChordClass.MINOR_SEVENTH,
+)  # fmt: skip
+MINOR_RESTS = (ChordClass.MINOR_REST, ChordClass.MINOR_TRIAD, ChordClass.MINOR_SEVENTH)
 
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """The reading from the home that weighs least."""
+    """The reading from the home that weighs least, and the share of every other."""
 
     home: int
     blues: bool
     confidence: float
-    search: Search
     found: Found
+    shares: "array[float]"
+    """For each event, key and function: see `Trellis.shares`; summed over the homes by their own shares."""
 
 
-def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None) -> Weighed:
+def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None, costs: Costs = COSTS) -> Weighed:
     """Read a tune from every home in question and keep the best; `printed` is the signature's key."""
-    plain = build(events, pins, None)
-    homes = _candidates(events, printed)
-    search = Search(plain, homes[0])
-    found = search.best()
-    best = Weighed(homes[0], False, 0.0, search, found)
-    least = found.cost + _prior(homes[0], False, printed)
-    rivals = {homes[0]: least}
-    margin = costs.TEMPERATURE * costs.TOLD_APART
-    sums, _ = search.through()
-    for home in homes[1:]:
-        limit = _limit(events, plain, sums, home, least + margin - _prior(home, False, printed))
-        keep = [[n for n, cost in enumerate(row) if cost <= limit] for row in sums]
-        if not all(keep):
-            continue
-        cost = Search(thinned(plain, keep), home).best().cost + _prior(home, False, printed)
-        rivals[home] = cost
-        if cost < least:
-            search = Search(plain, home)
-            best, least = Weighed(home, False, 0.0, search, search.best()), cost
-    for home in _blues(events):
-        search = Search(build(events, pins, home), home)
-        found = search.best()
-        cost = found.cost + _prior(home, True, printed)
-        rivals[home] = min(rivals.get(home, math.inf), cost)
-        if cost < least:
-            best, least = Weighed(home, True, 0.0, search, found), cost
-    shares = [math.exp((least - other) / costs.TEMPERATURE) for other in rivals.values()]
-    return Weighed(best.home, best.blues, 1.0 / sum(shares), best.search, best.found)
+    plain = trellis_of(events, pins, None, costs)
+    tried = [(home, False, plain) for home in _candidates(events, printed, costs)]
+    tried += [(home, True, trellis_of(events, pins, home, costs)) for home in _blues(events)]
+    weighed = []
+    for home, blues, trellis in tried:
+        least = cheapest(trellis, home)[0]
+        weighed.append((least + _prior(home, blues, printed, costs), home, blues, trellis))
+    weighed.sort(key=lambda one: one[:3])
+    least, home, blues, trellis = weighed[0]
+    found = best_from(events, trellis, home)
+    weights, sums = [], []
+    for cost, other, other_blues, its in weighed:
+        if cost > least + costs.temperature * TOLD_APART:
+            break
+        log_weight, spread = shares(its, other, costs.temperature)
+        weights.append(log_weight - _prior(other, other_blues, printed, costs) / costs.temperature)
+        sums.append(spread)
+    most = max(weights)
+    parts = [math.exp(weight - most) for weight in weights]
+    total = sum(parts)
+    mixed = sums[0] if len(sums) == 1 else blend(sums, [part / total for part in parts])
+    confidence = sum(part for part, (_, other, _, _) in zip(parts, weighed, strict=False) if other == home) / total
+    return Weighed(home, blues, confidence, found, mixed)
 
 
-def _prior(home: int, blues: bool, printed: int | None) -> float:
+def _prior(home: int, blues: bool, printed: int | None, costs: Costs) -> float:
     """What speaks for or against a home before the tune is read."""
     agrees = printed is not None and printed == home
-    return (costs.BLUES if blues else 0.0) + (costs.SIGNATURE if agrees else 0.0)
+    return (costs.blues if blues else 0.0) + (costs.signature if agrees else 0.0)
 
 
-def _limit(events: Sequence[Event], lattice: Lattice, sums: Sequence[Sequence[float]], home: int, most: float) -> float:
-    """How much a reading that weighs no more than `most` from this home can weigh from the one it was summed for.
-
-    It saves its bars in this home, its returns and its ends; only where the home is not too dear already.
-    """
-    cheapest = [
-        min((cost for node, cost in zip(row, costs_here, strict=True) if node.key == home), default=math.inf)
-        for row, costs_here in zip(lattice.nodes, sums, strict=True)
-    ]
-    limit = math.inf
-    for _ in range(TIGHTENED):
-        there = [cost <= limit for cost in cheapest]
-        bars = sum(event.bars for event, here in zip(events, there, strict=True) if here)
-        returns = sum(here and not before for before, here in zip([False, *there], there, strict=False))
-        ends = costs.STARTS_AWAY * there[0] + costs.ENDS_AWAY * there[-1]
-        limit = most + costs.AWAY_BAR * bars + costs.GOES_ELSEWHERE * returns + ends
-    return limit
-
-
-def _candidates(events: Sequence[Event], printed: int | None) -> list[int]:
+def _candidates(events: Sequence[Event], printed: int | None, costs: Costs) -> list[int]:
     """The keys with the weightiest rests, counting the first and the last double; the printed one among them."""
     said: dict[int, float] = {}
     rests: list[int] = []
@@ -95,12 +81,8 @@ def _candidates(events: Sequence[Event], printed: int | None) -> list[int]:
         if event.kind in RESTS or event.kind == ChordClass.OPEN:
             before = events[n - 1] if n else None
             key = 2 * event.root + (event.kind in MINOR_RESTS)
-            led = (
-                before is not None
-                and before.kind in DOMINANTS
-                and (event.root - before.root) % 12 in (5, 11)
-            )
-            said[key] = said.get(key, 0.0) + rest_worth(event) * (1.0 if led else costs.UNPREPARED)
+            led = before is not None and before.kind in DOMINANTS and (event.root - before.root) % 12 in (5, 11)
+            said[key] = said.get(key, 0.0) + rest_worth(event, costs) * (1.0 if led else costs.unprepared)
             rests.append(key)
         elif event.kind in DOMINANTS:
             goal = (event.root + 5) % 12
@@ -112,7 +94,7 @@ def _candidates(events: Sequence[Event], printed: int | None) -> list[int]:
         said[printed] = said.get(printed, 0.0) + 2.0
     if not said:
         said = {2 * events[0].root: 1.0, 2 * events[0].root + 1: 1.0}
-    return sorted(said, key=lambda key: (-said[key], key))[: costs.HOMES_TRIED]
+    return sorted(said, key=lambda key: (-said[key], key))[:HOMES_TRIED]
 
 
 def _blues(events: tuple[Event, ...]) -> list[int]:
@@ -122,3 +104,13 @@ def _blues(events: tuple[Event, ...]) -> list[int]:
     if last.root != first.root and (first.root - last.root) % 12 in (5, 11):
         roots.discard(last.root)
     return sorted(2 * root for root in roots)
+
+
+def rest_worth(event: Event, costs: Costs) -> float:
+    """What a well prepared rest on an event is worth."""
+    return (
+        costs.rest_bar * min(event.bars, costs.rest_bars)
+        + costs.rest_strong * (event.strong > 0)
+        + costs.rest_opens * event.opens
+        + costs.rest_closes * event.closes
+    )

@@ -3,8 +3,8 @@
 from fractions import Fraction
 
 from trainer.charts.timeline import Place, Timeline
-from trainer.reading.lattice import Foreign
 from trainer.reading.reasons import Seen, interruption_reasons
+from trainer.reading.search import Foreign
 from trainer.reading.values import Interruption, InterruptionShape
 
 

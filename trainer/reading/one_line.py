@@ -156,8 +156,7 @@ def _way(way: _Way, says: _Names) -> str:
 def _moves(centers: Sequence[Key], says: _Names) -> Iterator[str]:
     """Each move, or each row of moves by one interval: "up in minor thirds through A and C to Eb"."""
     steps = [
-        (short_way(after.tonic.pitch_class - before.tonic.pitch_class), after)
-        for before, after in pairwise(centers)
+        (short_way(after.tonic.pitch_class - before.tonic.pitch_class), after) for before, after in pairwise(centers)
     ]
     for interval, group in groupby(steps, key=lambda step: step[0]):
         keys = [key for _, key in group]

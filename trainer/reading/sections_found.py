@@ -118,9 +118,7 @@ def sections_of_bars(bars: Sequence[int]) -> tuple[FoundSection, ...]:
     back = sum(one.until - one.first for one, letter in zip(pieces, letters, strict=True) if count[letter] > 1)
     if back < COMES_BACK * len(bars):
         return ()
-    return tuple(
-        FoundSection(piece.first, piece.until, letter) for piece, letter in zip(pieces, letters, strict=True)
-    )
+    return tuple(FoundSection(piece.first, piece.until, letter) for piece, letter in zip(pieces, letters, strict=True))
 
 
 def _is_vamp(bars: Sequence[int]) -> bool:
