@@ -246,9 +246,11 @@ class Costs:
     """The mode alone changes."""
     # --- interruptions ----------------------------------------------------------------------------
 
-    interruption: float = 1.6
+    taken_up_again: float = -0.7
+    """The same ii comes back after it and goes on to its dominant."""
+    interruption: float = 1.4
     """A cadence in another key breaks into one that is prepared."""
-    interruption_by_own: float = 1.2
+    interruption_by_own: float = 1.8
     """More where what breaks in rests on a chord of the awaited key: an applied dominant says the same."""
     interruption_bars: float = 4.0
     """It is no longer than this."""

@@ -20,7 +20,9 @@ def _told(timeline: Timeline, seen: tuple[Seen, ...], edge: Foreign) -> Interrup
     awaited = seen[first - 1].key
     prepared = [first - 1]
     if seen[first - 1].role.letter in "DR":
-        two = first - 2
+        while _holds(seen, prepared[0] - 1, prepared[0]):
+            prepared.insert(0, prepared[0] - 1)
+        two = prepared[0] - 1
         if two >= 0 and seen[two].key == awaited and _is_two(seen[two]):
             prepared.insert(0, two)
     resumed = [last + 1]
@@ -49,9 +51,16 @@ def _is_two(one: Seen) -> bool:
     return one.role.letter in "Pr" and one.role.degree == 2
 
 
+def _holds(seen: tuple[Seen, ...], n: int, after: int) -> bool:
+    """Whether an event is the same dominant as the one after it, held back or recolored."""
+    if n < 0 or seen[n].key != seen[after].key or seen[n].role.letter not in "DR":
+        return False
+    return seen[n].event.root == seen[after].event.root
+
+
 def _shape(seen: tuple[Seen, ...], prepared: list[int], resumed: list[int]) -> InterruptionShape:
     again = seen[resumed[0]].role.letter == "r"
-    if len(prepared) == 2:
+    if seen[prepared[0]].role.letter not in "DR" and seen[prepared[-1]].role.letter in "DR":
         return "after-two-five-and-again" if again else "after-two-five"
     if seen[prepared[0]].role.letter in "DR":
         return "after-five"

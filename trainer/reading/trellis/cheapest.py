@@ -210,8 +210,8 @@ def _trace(
             found.append((edge, key))
             inner = t.edge_last[edge]
             while inner >= t.edge_first[edge]:
-                ahead = t.edge_last[edge] - inner
-                path.append((t.edge_key[edge], T if ahead == 0 else D if ahead == 1 else P))
+                slot = T if inner >= t.edge_rest[edge] else D if inner >= t.edge_five[edge] else P
+                path.append((t.edge_key[edge], slot))
                 inner -= 1
             i = inner
         else:

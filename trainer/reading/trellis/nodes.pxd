@@ -3,7 +3,7 @@ cimport cython
 from trainer.reading.trellis.steps cimport Steps
 from trainer.reading.trellis.weights cimport Weights
 
-cdef int CHAIN, L, KEYS, SLOTS, FIELDS, T, P, D, A, S, A_TWO, X, C, R, R_TWO, MAJOR_TRIAD, MINOR_TRIAD, DOMINANT, DIMINISHED, ROOT, KIND, SIX_FOUR, OPENS, PIN_KEY, PINNED
+cdef int MINOR_SEVENTH, CHAIN, L, KEYS, SLOTS, FIELDS, T, P, D, A, S, A_TWO, X, C, R, R_TWO, MAJOR_TRIAD, MINOR_TRIAD, DOMINANT, DIMINISHED, ROOT, KIND, SIX_FOUR, OPENS, PIN_KEY, PINNED
 cdef double NEVER, INFINITE
 
 cdef class Trellis:
@@ -14,17 +14,19 @@ cdef class Trellis:
     cdef public int size, edge_count, marks, links
     cdef public double scale
     cdef public list edges
-    cdef public int[::1] edge_first, edge_last, edge_key, edges_to
+    cdef public int[::1] edge_first, edge_last, edge_key, edge_five, edge_rest, edges_to
     cdef public double[::1] edge_cost, edge_bars
     cdef public dict edges_from
     cdef public int[::1] mark, node_start, key_start, node_key, node_slot, pair, pair_start, link_start, link_from
     cdef public object mark_event, mark_resumes
     cdef public double[::1] node_cost, link_price
 
-    @cython.locals(w=Weights, told=int[::1], last=int, kind=int, five=int, goal=int, motion=int, minor=int, n=int, count=int)
+    @cython.locals(told=int[::1], last=int, kind=int, goal=int, minor=int, after=int, stays=bint, rest=int, five=int, two=int, n=int, count=int)
     cpdef _find_edges(self)
-    @cython.locals(w=Weights, told=int[::1], key=int, bars=double, pinned=int, cost=double, slot=int, before=int, i=int, own=double)
-    cpdef _add_edge(self, list found, int first, int last, int tonic, int minor)
+    @cython.locals(first=int, at=int, kind=int, motion=int, fits=bint)
+    cdef int _first_of(self, int i, int kinds, int goal) noexcept
+    @cython.locals(bars=double, pinned=int, cost=double, slot=int, before=int, i=int, own=double)
+    cpdef _add_edge(self, list found, int first, int five, int rest, int last, int key)
     @cython.locals(w=Weights, told=int[::1], marks=int, dense=double[::1], total=int, m=int, count=int, key=int, slot=int, n=int, cost=double)
     cpdef _fill_nodes(self)
     @cython.locals(w=Weights, told=int[::1], place=int, kind=int, root=int, pinned=int, pinned_role=int, plain=bint, key=int, row=int, minor=int, degree=int, slot=int, cost=double, base=double, target=int, opens=double)
@@ -40,6 +42,6 @@ cdef class Trellis:
     cdef bint goes_on(self, int i, int n) noexcept
     @cython.locals(w=Weights, told=int[::1], heard=int, cost=double)
     cdef double over(self, int edge, int key, int home) noexcept
-    @cython.locals(w=Weights, told=int[::1], slot=int)
+    @cython.locals(w=Weights, told=int[::1], slot=int, degree=int)
     cdef bint is_open(self, int i, int n) noexcept
     cdef double taking_up(self, int before, int slot) noexcept

@@ -11,6 +11,7 @@ from trainer.reading.slots import (
     DOMINANT,
     FIELDS,
     INFINITE,
+    MINOR_SEVENTH,
     KEYS,
     KIND,
     MAJOR_TRIAD,
@@ -55,30 +56,40 @@ class Trellis:
 
     def _find_edges(self) -> None:
         """Every complete foreign cadence that could break in: V I or ii V I, no longer than the limit."""
-        found: list[tuple[int, int, int, float, float]] = []
+        found: list[tuple[int, int, int, int, int, float, float]] = []
         told = self.told
-        for last in range(2, self.size - 1):
+        for last in range(1, self.size - 1):
             kind = told[FIELDS * last + KIND]
-            five = told[FIELDS * (last - 1) + KIND]
-            if not self.tune.may_rest(kind) or not (self.tune.leads(five) or five == MAJOR_TRIAD):
+            if not self.tune.may_rest(kind):
                 continue
             goal = told[FIELDS * last + ROOT]
-            motion = (goal - told[FIELDS * (last - 1) + ROOT] + 12) % 12
-            if motion != 5 and motion != 11:
-                continue
             minor = 1 if self.tune.is_minor(kind) else 0
-            self._add_edge(found, last - 1, last, goal, minor)
-            if last >= 3 and self.tune.prepares(told[FIELDS * (last - 2) + KIND]):
-                motion = (told[FIELDS * (last - 2) + ROOT] - goal + 12) % 12
-                if motion == 2 or motion == 8:
-                    self._add_edge(found, last - 2, last, goal, minor)
+            after = told[FIELDS * (last + 1) + KIND]
+            stays = told[FIELDS * (last + 1) + ROOT] == goal and self.tune.may_rest(after)
+            if stays and self.tune.is_minor(after) == minor:
+                continue
+            rest = last
+            while rest > 0 and told[FIELDS * (rest - 1) + ROOT] == goal:
+                kind = told[FIELDS * (rest - 1) + KIND]
+                if not self.tune.may_rest(kind) or self.tune.is_minor(kind) != minor:
+                    break
+                rest -= 1
+            five = self._first_of(rest - 1, 5, goal)
+            if five < 1:
+                continue
+            self._add_edge(found, five, five, rest, last, 2 * goal + minor)
+            two = self._first_of(five - 1, 2, goal)
+            if two >= 1:
+                self._add_edge(found, two, five, rest, last, 2 * goal + minor)
         self.edges = found
         count = len(found)
         self.edge_first = array("i", [edge[0] for edge in found])
         self.edge_last = array("i", [edge[1] for edge in found])
         self.edge_key = array("i", [edge[2] for edge in found])
-        self.edge_cost = array("d", [edge[3] for edge in found])
-        self.edge_bars = array("d", [edge[4] for edge in found])
+        self.edge_five = array("i", [edge[3] for edge in found])
+        self.edge_rest = array("i", [edge[4] for edge in found])
+        self.edge_cost = array("d", [edge[5] for edge in found])
+        self.edge_bars = array("d", [edge[6] for edge in found])
         self.edge_count = count
         self.edges_to = array("i", [-1]) * (self.size + 1)
         """For each event the first edge that leads to it; edges are sorted by their last event."""
@@ -88,10 +99,34 @@ class Trellis:
         for n in range(count):
             self.edges_from.setdefault(found[n][0] - 1, []).append(n)
 
+    def _first_of(self, i: int, kinds: int, goal: int) -> int:
+        """Where the run of dominants (5) or of ii's (2) of a goal that ends at an event begins; -1 for none."""
+        first = i + 1
+        while first > 0:
+            at = FIELDS * (first - 1)
+            kind = self.told[at + KIND]
+            motion = (goal - self.told[at + ROOT] + 12) % 12
+            if first <= i and self.told[at + ROOT] != self.told[FIELDS * i + ROOT]:
+                break
+            if kinds == 5:
+                fits = (motion == 5 or motion == 11) and (self.tune.leads(kind) or kind == MAJOR_TRIAD)
+            else:
+                fits = (motion == 10 or motion == 4) and self.tune.prepares(kind)
+            if not fits:
+                break
+            first -= 1
+        return first if first <= i else -1
+
     def _add_edge(
-        self, found: list[tuple[int, int, int, float, float]], first: int, last: int, tonic: int, minor: int
+        self,
+        found: list[tuple[int, int, int, int, int, float, float]],
+        first: int,
+        five: int,
+        rest: int,
+        last: int,
+        key: int,
     ) -> None:
-        key = 2 * tonic + minor
+        """A foreign cadence: ii's from `first`, dominants from `five`, rests from `rest` to `last`."""
         bars = 0.0
         for i in range(first, last + 1):
             bars += self.bars[i]
@@ -101,10 +136,9 @@ class Trellis:
         if bars > self.w.interruption_bars * self.scale:
             return
         cost = 0.0
-        slot = T - (last - first)
         before = -1
         for i in range(first, last + 1):
-            slot = T if i == last else D if i == last - 1 else P
+            slot = T if i >= rest else D if i >= five else P
             own = self.tune.role_cost(i, key, slot)
             if own >= NEVER:
                 return
@@ -114,7 +148,7 @@ class Trellis:
                 if slot == T:
                     cost -= self.tune.prepared(i - 1, i, key, before) * self.tune.rest(i)
             before = slot
-        found.append((first, last, key, cost, bars))
+        found.append((first, last, key, five, rest, cost, bars))
 
     # --- nodes ----------------------------------------------------------------------------------------
 
@@ -130,7 +164,7 @@ class Trellis:
         resuming = False
         for i in range(self.size):
             kind = told[FIELDS * i + KIND]
-            resuming = i in may_resume or (resuming and (self.tune.leads(kind) or self.tune.prepares(kind)))
+            resuming = i in may_resume or (resuming and (self.tune.leads(kind) or self.tune.prepares(kind) or kind == MAJOR_TRIAD))
             mark = (resuming, bars[i], *told[FIELDS * i : FIELDS * i + FIELDS])
             number = numbers.get(mark)
             if number is None:
@@ -331,8 +365,12 @@ class Trellis:
         """What an interruption costs when a key waits behind it."""
         w = self.w
         heard = self.edge_key[edge]
+        if key >> 1 == heard >> 1:
+            return INFINITE
         cost = self.edge_cost[edge] + w.interruption + w.distances[KEYS * key + heard]
         if weights.is_own_chord(key, heard):
+            if self.told[FIELDS * self.edge_last[edge] + KIND] == MINOR_SEVENTH:
+                return INFINITE
             cost += w.interruption_by_own
         if heard != home:
             cost += w.away_bar * self.edge_bars[edge]
@@ -341,10 +379,11 @@ class Trellis:
     def is_open(self, i: int, n: int) -> bool:
         """Whether a node is a preparation that can wait behind an interruption."""
         slot = self.node_slot[n]
-        if slot == D:
-            return True
-        return slot == P and (self.told[FIELDS * i + ROOT] - (self.node_key[n] >> 1) + 12) % 12 == 2
+        degree = (self.told[FIELDS * i + ROOT] - (self.node_key[n] >> 1) + 12) % 12
+        return (slot == D and degree == 7) or (slot == P and degree == 2)
 
     def taking_up(self, before: int, slot: int) -> float:
         """From the preparation to where it is taken up again."""
-        return self.w.steps[SLOTS * P + D] if before == P and slot == R else 0.0
+        if before != P:
+            return 0.0
+        return self.w.steps[SLOTS * P + D] if slot == R else self.w.taken_up_again

@@ -17,7 +17,7 @@ cdef double _edge_weight(Trellis t, int edge, int home, double temperature, int 
 cdef _sum_ahead(Trellis t, int i, int home, double temperature, double[::1] ahead, double[::1] ahead_log, double[::1] weights, double[::1] changes, double[::1] entries, int[::1] place)
 @cython.locals(w=Weights, a=int, start_a=int, at=int, after_log=double, n=int, m=int, end=double, b=int, start_b=int, to=int, entered=double[::1], open_entered=double[::1], chains=int, chain=double, rested=int, row=int, away_weight=double, key=int, away=double, high=double, low=double, link=int, state=int, unrested=double, onward=double[::1], way=double, other=int, leave=double, edge=int, end_event=int, scale=double, part=double, total=double)
 cdef _sum_back(Trellis t, int i, int home, double temperature, double[::1] back, double[::1] back_log, double[::1] weights, double[::1] changes, double[::1] entries, int[::1] place)
-@cython.locals(w=Weights, row=int, start=int, end=int, a=int, b=int, share=double, n=int, m=int, part=double, before=int, after=int, i=int, ahead_of=int, slot=int)
+@cython.locals(w=Weights, row=int, start=int, end=int, a=int, b=int, share=double, n=int, m=int, part=double, before=int, after=int, i=int, slot=int)
 cdef _share_edge(Trellis t, int edge, int home, double temperature, double[::1] ahead, double[::1] ahead_log, double[::1] back, double[::1] back_log, int[::1] place, double whole, double[::1] out)
 @cython.locals(size=int, out=object, mixed=double[::1], spread=double[::1], part=double, n=int, i=int)
 cpdef blend(list spreads, list parts)

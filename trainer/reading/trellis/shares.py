@@ -292,8 +292,7 @@ def _share_edge(
                 share += part * (ahead[before] * back[after] + ahead[before + 1] * back[after + 1])
     share *= _exp(ahead_log[start] + back_log[end] - whole)
     for i in range(start + 1, end):
-        ahead_of = end - 1 - i
-        slot = T if ahead_of == 0 else D if ahead_of == 1 else P
+        slot = T if i >= t.edge_rest[edge] else D if i >= t.edge_five[edge] else P
         out[(i * KEYS + t.edge_key[edge]) * FUNCTIONS + _function(slot)] += share
 
 
