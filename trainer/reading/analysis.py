@@ -19,7 +19,8 @@ from trainer.reading.interruptions import interruptions_of
 from trainer.reading.reasons import Around, Seen, bars_word, reasons
 from trainer.reading.roles import Role
 from trainer.reading.route import route_of
-from trainer.reading.slots import FUNCTIONS, KEYS
+from trainer.reading.slots import FUNCTIONS
+from trainer.reading.trellis.shares import told
 from trainer.reading.values import Analysis, ChordReading, FoundCadence, Home, Interruption, Rival, RouteStep
 
 OPEN_CLASSES = frozenset(
@@ -189,23 +190,19 @@ def _goal(seen: Seen) -> tuple[int | None, int | None]:
     return None, 0 if letter in "PDLRr" else None
 
 
-def _shares(weighed: Weighed, seen: tuple[Seen, ...], names: _Names) -> list[tuple[float, tuple[Rival, ...]]]:
+def _shares(
+    weighed: Weighed, seen: tuple[Seen, ...], names: _Names
+) -> list[tuple[float, tuple[Rival, ...]]]:
     """For each event the share of its reading and its rivals."""
+    own = [key * FUNCTIONS + _PLACE[FUNCTION_OF[role.letter]] for key, role in weighed.found.path]
     out: list[tuple[float, tuple[Rival, ...]]] = []
-    size = KEYS * FUNCTIONS
-    for n, (one, (key, role)) in enumerate(zip(seen, weighed.found.path, strict=True)):
-        row = weighed.shares[n * size : (n + 1) * size]
-        own = key * FUNCTIONS + _PLACE[FUNCTION_OF[role.letter]]
-        whole = sum(row)
-        mine = row[own] / whole
-        ranked = sorted((-value, place) for place, value in enumerate(row) if value >= RIVAL_LEAST_SHARE)
+    for one, (mine, others) in zip(seen, told(weighed.shares, own, RIVALS_SHOWN, RIVAL_LEAST_SHARE), strict=True):
         rivals: list[Rival] = []
-        for value, place in ranked:
-            if place != own and len(rivals) < RIVALS_SHOWN:
-                other = names.plain(place // FUNCTIONS)
-                function = _FUNCTIONS[place % FUNCTIONS]
-                rivals.append(Rival(other, numeral_of(one.event.symbol, other), function, -value / whole))
-        rest = 1.0 - mine - sum(rival.share for rival in rivals)
+        rest = 1.0 - mine
+        for place, share in others:
+            key = names.plain(place // FUNCTIONS)
+            rivals.append(Rival(key, numeral_of(one.event.symbol, key), _FUNCTIONS[place % FUNCTIONS], share))
+            rest -= share
         if rest > 1e-12:
             rivals.append(Rival(None, None, "other", rest))
         out.append((mine, tuple(rivals)))

@@ -17,8 +17,8 @@ from trainer.reading.search import Found, best_from, trellis_of
 from trainer.reading.trellis.cheapest import cheapest
 from trainer.reading.trellis.shares import blend, shares
 
-TOLD_APART = 8.0
-"""Homes dearer by so many temperatures have no share worth telling (one in three thousand)."""
+TOLD_APART = 5.0
+"""Homes dearer by so many temperatures have no share worth telling (under one in a hundred)."""
 
 
 DOMINANTS = (ChordClass.DOMINANT, ChordClass.SUSPENDED, ChordClass.AUGMENTED)

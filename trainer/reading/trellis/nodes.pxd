@@ -16,7 +16,7 @@ cdef class Trellis:
     cdef public list edges
     cdef public int[::1] edge_first, edge_last, edge_key, edge_five, edge_rest, edges_to
     cdef public double[::1] edge_cost, edge_bars
-    cdef public dict edges_from
+    cdef public dict edges_from, weights_at
     cdef public int[::1] mark, node_start, key_start, node_key, node_slot, pair, pair_start, link_start, link_from
     cdef public object mark_event, mark_resumes
     cdef public double[::1] node_cost, link_price

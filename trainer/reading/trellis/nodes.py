@@ -47,6 +47,8 @@ class Trellis:
         self.bars = tune.bars
         self.size = len(tune.bars)
         self.scale = scale
+        self.weights_at: dict[float, tuple[array[float], array[float], array[float]]] = {}
+        """Kept by `shares`, for each temperature."""
         self._find_edges()
         self._sort_marks()
         self._fill_nodes()

@@ -8,7 +8,7 @@ A path weighs exp(-cost / temperature).
 from array import array
 from math import e, log
 
-from trainer.reading.slots import A_TWO, CHAIN, FIELDS, FUNCTIONS, KEYS, NEVER, R_TWO, T_PLACE, C, D, L, P, R, T, X
+from trainer.reading.slots import A_TWO, CHAIN, FIELDS, FUNCTIONS, KEYS, NEVER, R_TWO, SLOTS, T_PLACE, C, D, L, P, R, T, X
 from trainer.reading.trellis import nodes
 
 E = e
@@ -30,9 +30,7 @@ def shares(t: "nodes.Trellis", home: int, temperature: float) -> "tuple[float, a
     place = array("i", [0]) * (size + 1)
     for i in range(size):
         place[i + 1] = place[i] + t.node_start[t.mark[i] + 1] - t.node_start[t.mark[i]]
-    weights = array("d", [0.0]) * (t.links + 1)
-    for link in range(t.links):
-        weights[link] = _exp(-t.link_price[link] / temperature)
+    weights, entries, leaves = _weights_at(t, temperature, place)
     changes = array("d", [0.0]) * (KEYS * KEYS)
     for key in range(KEYS):
         for other in range(KEYS):
@@ -41,20 +39,14 @@ def shares(t: "nodes.Trellis", home: int, temperature: float) -> "tuple[float, a
                 if other != home:
                     cost += t.w.goes_elsewhere
                 changes[KEYS * key + other] = _exp(-cost / temperature)
-    entries = array("d", [0.0]) * place[size]
-    for i in range(size):
-        start = t.node_start[t.mark[i]]
-        for n in range(place[i + 1] - place[i]):
-            cost = t.starting(start + n, home) if i == 0 else t.entering(i, start + n)
-            entries[place[i] + n] = _exp(-cost / temperature) if cost < NEVER else 0.0
     ahead = array("d", [0.0]) * (2 * place[size])
     ahead_log = array("d", [0.0]) * size
     for i in range(size):
-        _sum_ahead(t, i, home, temperature, ahead, ahead_log, weights, changes, entries, place)
+        _sum_ahead(t, i, home, temperature, ahead, ahead_log, weights, leaves, changes, entries, place)
     back = array("d", [0.0]) * (2 * place[size])
     back_log = array("d", [0.0]) * size
     for i in range(size - 1, -1, -1):
-        _sum_back(t, i, home, temperature, back, back_log, weights, changes, entries, place)
+        _sum_back(t, i, home, temperature, back, back_log, weights, leaves, changes, entries, place)
     last = size - 1
     total = 0.0
     for state in range(2 * place[last], 2 * place[last + 1]):
@@ -73,6 +65,31 @@ def shares(t: "nodes.Trellis", home: int, temperature: float) -> "tuple[float, a
     for edge in range(t.edge_count):
         _share_edge(t, edge, home, temperature, ahead, ahead_log, back, back_log, place, whole, spread)
     return whole, out
+
+
+def _weights_at(
+    t: "nodes.Trellis", temperature: float, place: "array[int]"
+) -> "tuple[array[float], array[float], array[float]]":
+    """The weight of each link, of beginning a center on each node, of leaving one in each slot: for any home."""
+    known = t.weights_at.get(temperature)
+    if known is not None:
+        return known
+    weights = array("d", [0.0]) * (t.links + 1)
+    links = weights
+    for link in range(t.links):
+        links[link] = _exp(-t.link_price[link] / temperature)
+    entries = array("d", [0.0]) * place[t.size]
+    enters = entries
+    for i in range(1, t.size):
+        start = t.node_start[t.mark[i]]
+        for n in range(place[i + 1] - place[i]):
+            cost = t.entering(i, start + n)
+            enters[place[i] + n] = _exp(-cost / temperature) if cost < NEVER else 0.0
+    leaves = array("d", [0.0]) * SLOTS
+    for n in range(SLOTS):
+        leaves[n] = _exp(-t.w.leave[n] / temperature) if t.w.leave[n] < NEVER else 0.0
+    t.weights_at[temperature] = weights, entries, leaves
+    return weights, entries, leaves
 
 
 def _edge_weight(t: "nodes.Trellis", edge: int, home: int, temperature: float, m: int, n: int) -> float:
@@ -99,6 +116,7 @@ def _sum_ahead(
     ahead: "array[float]",
     ahead_log: "array[float]",
     weights: "array[float]",
+    leaves: "array[float]",
     changes: "array[float]",
     entries: "array[float]",
     place: "array[int]",
@@ -110,7 +128,8 @@ def _sum_ahead(
     if i == 0:
         for n in range(place[1]):
             state = 2 * n + (1 if t.node_slot[start_b + n] == T else 0)
-            ahead[state] = entries[n]
+            cost = t.starting(start_b + n, home)
+            ahead[state] = _exp(-cost / temperature) if cost < NEVER else 0.0
     else:
         before_log = ahead_log[i - 1]
         a = t.mark[i - 1]
@@ -122,13 +141,11 @@ def _sum_ahead(
         chain = _exp(-(t.w.chain - t.w.change) / temperature)
         unrested = _exp(-t.w.leave_unrested / temperature)
         for n in range(place[i] - at):
-            leave = t.w.leave[t.node_slot[start_a + n]]
-            if leave < NEVER:
-                left[t.node_key[start_a + n]] += _exp(-leave / temperature) * (
-                    ahead[2 * (at + n)] * unrested + ahead[2 * (at + n) + 1]
-                )
+            leave = leaves[t.node_slot[start_a + n]]
+            left[t.node_key[start_a + n]] += leave * (ahead[2 * (at + n)] * unrested + ahead[2 * (at + n) + 1])
             if chains and t.node_slot[start_a + n] == D:
                 open_left[t.node_key[start_a + n]] += ahead[2 * (at + n)] + ahead[2 * (at + n) + 1]
+        away_weight = _exp(-t.w.away_bar * t.bars[i] / temperature)
         row = t.pair_start[t.pair[i]]
         for key in range(KEYS):
             first = t.key_start[b * (KEYS + 1) + key]
@@ -138,7 +155,7 @@ def _sum_ahead(
             arrival = 0.0
             for other in range(KEYS):
                 arrival += left[other] * changes[KEYS * other + key]
-            away = 1.0 if key == home else _exp(-t.w.away_bar * t.bars[i] / temperature)
+            away = 1.0 if key == home else away_weight
             for n in range(first, until):
                 low = arrival * entries[to + n]
                 high = 0.0
@@ -186,6 +203,7 @@ def _sum_back(
     back: "array[float]",
     back_log: "array[float]",
     weights: "array[float]",
+    leaves: "array[float]",
     changes: "array[float]",
     entries: "array[float]",
     place: "array[int]",
@@ -230,11 +248,9 @@ def _sum_back(
                 way += entered[other] * changes[KEYS * key + other]
             onward[key] = way
         for n in range(to - at):
-            leave = t.w.leave[t.node_slot[start_a + n]]
-            if leave < NEVER:
-                way = onward[t.node_key[start_a + n]] * _exp(-leave / temperature)
-                back[2 * (at + n)] += way * unrested
-                back[2 * (at + n) + 1] += way
+            way = onward[t.node_key[start_a + n]] * leaves[t.node_slot[start_a + n]]
+            back[2 * (at + n)] += way * unrested
+            back[2 * (at + n) + 1] += way
             if chains and t.node_slot[start_a + n] == D:
                 way = 0.0
                 for other in range(KEYS):
@@ -306,6 +322,42 @@ def blend(spreads: "list[array[float]]", parts: list[float]) -> "array[float]":
         part = parts[n]
         for i in range(size):
             mixed[i] += part * spread[i]
+    return out
+
+
+def told(
+    spread: "array[float]", own: "list[int]", most: int, least: float
+) -> "list[tuple[float, list[tuple[int, float]]]]":
+    """For each event the share of its own reading and the weightiest others, as places in its row with shares.
+
+    `own` holds the place of each event's reading; at most `most` others are told, none under `least`.
+    """
+    out = []
+    size = KEYS * FUNCTIONS
+    for n in range(len(own)):
+        whole = 0.0
+        for i in range(n * size, (n + 1) * size):
+            whole += spread[i]
+        rivals: list[tuple[int, float]] = []
+        limit = 2.0
+        last = -1
+        mine = own[n]
+        while len(rivals) < most:
+            best = least
+            found = -1
+            for i in range(size):
+                share = spread[n * size + i] / whole
+                if i == mine or share > limit or (share == limit and i <= last):
+                    continue
+                if share > best or (found < 0 and share >= best):
+                    best = share
+                    found = i
+            if found < 0:
+                break
+            rivals.append((found, best))
+            limit = best
+            last = found
+        out.append((spread[n * size + mine] / whole, rivals))
     return out
 
 
