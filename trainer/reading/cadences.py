@@ -14,7 +14,8 @@ from typing import NamedTuple
 
 from trainer.charts.timeline import Place, Timeline
 from trainer.harmony.cadence import CADENCES, formula_for, functions_for
-from trainer.harmony.key import parse_key
+from trainer.harmony.function import FUNCTIONS
+from trainer.harmony.key import Key, parse_key
 from trainer.harmony.numeral import Degree, chord_of_any, parse_any, read_degree
 from trainer.reading.functions import FUNCTION_OF
 from trainer.reading.heard import ChordClass as K
@@ -53,9 +54,30 @@ _ACCEPTED = {
 
 class _Token(NamedTuple):
     degree: int
-    kind: K
-    accepts: frozenset[K]
-    functions: frozenset[str]
+    kind: int
+    accepts: int
+    """The classes that fit, a bit each."""
+    functions: int
+    """The functions that fit, a bit each."""
+
+
+class _Read(NamedTuple):
+    """One event as the patterns are held against it."""
+
+    root: int
+    kind: int
+    kind_bit: int
+    function_bit: int
+    letter: str
+    key: int
+    """Events of one center have one number."""
+
+
+_BIT: dict[str, int] = {name: 1 << n for n, name in enumerate(FUNCTIONS)}
+
+
+def _bits(kinds: frozenset[K]) -> int:
+    return sum(1 << kind for kind in kinds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +87,8 @@ class _Pattern:
     rests: bool
     degree: Degree | None
     tokens: tuple[_Token, ...]
+    across: bool
+    """Its chords may live in more than one center."""
 
 
 class _Match(NamedTuple):
@@ -90,9 +114,11 @@ def _patterns() -> dict[tuple[bool, int, int], tuple[_Pattern, ...]]:
                     accepts = STANDS_FOR[known.kind]
                     if known.kind == K.DOMINANT and function == "dominant":
                         accepts |= {K.MAJOR_TRIAD}
-                    tokens.append(_Token(known.root, known.kind, accepts, _ACCEPTED[function]))
+                    functions = sum(_BIT[name] for name in _ACCEPTED[function])
+                    tokens.append(_Token(known.root, known.kind, _bits(accepts), functions))
                 target = None if degree is None else read_degree(degree)[0]
-                pattern = _Pattern(row.id, row.mode == "minor", row.rests, target, tuple(tokens))
+                across = row.id in ACROSS_CENTERS
+                pattern = _Pattern(row.id, row.mode == "minor", row.rests, target, tuple(tokens), across)
                 if len(tokens) > 1:
                     place = (pattern.minor, tokens[0].degree, tokens[1].degree)
                     out.setdefault(place, []).append(pattern)
@@ -103,7 +129,8 @@ def find_cadences(
     timeline: Timeline, seen: tuple[Seen, ...], closed: int, interruptions: Sequence[Interruption]
 ) -> tuple[FoundCadence, ...]:
     """Every cadence, by its start, the longer first; events from `closed` on are the tune's start again."""
-    matches = _sifted([match for n in range(closed) for match in _matches(seen, n, closed)])
+    read = _as_read(seen)
+    matches = _sifted([match for n in range(closed) for match in _matches(seen, read, n, closed)])
     found = [_found(timeline, seen, match, closed) for match in matches]
     # A preparation that waits behind an interruption does land.
     waiting = {one.prepared for one in interruptions}
@@ -117,53 +144,79 @@ def find_cadences(
     return tuple(replace(c, within=_within(found, n, holding[c.chords[0]])) for n, c in enumerate(found))
 
 
-def _matches(seen: tuple[Seen, ...], n: int, closed: int) -> Iterator[_Match]:
+def _as_read(seen: tuple[Seen, ...]) -> list[_Read]:
+    keys: dict[Key, int] = {}
+    return [
+        _Read(
+            one.event.root, int(one.event.kind), 1 << one.event.kind, _BIT[FUNCTION_OF[one.role.letter]],
+            one.role.letter, keys.setdefault(one.key, len(keys)),
+        )
+        for one in seen
+    ]  # fmt: skip
+
+
+def _matches(seen: tuple[Seen, ...], read: list[_Read], n: int, closed: int) -> Iterator[_Match]:
     first = seen[n]
     tonic = (first.event.root - first.role.degree) % 12
-    for second in _next_degrees(seen, n, tonic):
-        for pattern in _patterns().get((first.key.mode == "minor", first.role.degree, second), ()):
-            if first.event.kind not in pattern.tokens[0].accepts:
+    minor = first.key.mode == "minor"
+    patterns = _patterns()
+    _, _, bit, _, _, key = read[n]
+    after = read[n + 1] if n + 1 < len(read) else None
+    if after is not None and after.root == read[n].root:
+        after = None
+    for second in _next_degrees(read, n, tonic):
+        for pattern in patterns.get((minor, first.role.degree, second), ()):
+            if not bit & pattern.tokens[0].accepts:
                 continue
-            match = _match(seen, n, tonic, pattern)
+            if after is not None and not _may_be(pattern, after, key):
+                continue
+            match = _match(read, n, tonic, pattern)
             if match is not None and match.events[-2] < closed and _stands(seen, match):
                 yield match
 
 
-def _next_degrees(seen: tuple[Seen, ...], n: int, tonic: int) -> set[int]:
+def _may_be(pattern: _Pattern, after: _Read, key: int) -> bool:
+    """Whether an event on another root can be a pattern's second chord."""
+    token = pattern.tokens[1]
+    if not after.kind_bit & token.accepts:
+        return False
+    return pattern.across or (after.key == key and bool(after.function_bit & token.functions))
+
+
+def _next_degrees(read: list[_Read], n: int, tonic: int) -> set[int]:
     """The degrees that may follow: the next chord's, and where that only recolors this one, the next root's."""
     out: set[int] = set()
-    for one in seen[n + 1 :]:
-        out.add((one.event.root - tonic) % 12)
-        if one.event.root != seen[n].event.root:
+    root = read[n].root
+    for place in range(n + 1, len(read)):
+        other = read[place].root
+        out.add((other - tonic) % 12)
+        if other != root:
             break
     return out
 
 
-def _match(seen: tuple[Seen, ...], n: int, tonic: int, pattern: _Pattern) -> _Match | None:
+def _match(read: list[_Read], n: int, tonic: int, pattern: _Pattern) -> _Match | None:
     events: list[int] = []
-    exact, place = 0, n
-    across = pattern.type in ACROSS_CENTERS
-    for token in pattern.tokens:
+    exact, place, size = 0, n, len(read)
+    across, key = pattern.across, read[n].key
+    for degree, kind, accepts, functions in pattern.tokens:
+        root = (degree + tonic) % 12
         while True:
-            if place >= len(seen):
+            if place >= size:
                 return None
-            one = seen[place]
-            inside = across or one.key == seen[n].key
-            fits = (
-                inside
-                and (one.event.root - tonic) % 12 == token.degree
-                and one.event.kind in token.accepts
-                and (across or FUNCTION_OF[one.role.letter] in token.functions)
-            )
-            if fits:
+            one = read[place]
+            inside = across or one.key == key
+            if inside and one.root == root and one.kind_bit & accepts and (across or one.function_bit & functions):
                 break
-            recolored = events and one.event.root == seen[events[-1]].event.root and inside
-            if not recolored or one.role.letter != seen[events[-1]].role.letter:
+            if not events or not inside:
+                return None
+            last = read[events[-1]]
+            if one.root != last.root or one.letter != last.letter:
                 return None
             events.append(place)
             place += 1
         events.append(place)
-        exact += one.event.kind == token.kind
+        exact += one.kind == kind
         place += 1
     return _Match(pattern, tuple(events), exact)
 
@@ -179,7 +232,7 @@ def _stands(seen: tuple[Seen, ...], match: _Match) -> bool:
         return last.role.letter == "D" and not (same_after and after is not None and after.role.letter in "TtD")
     if match.pattern.type == "tonic-turns-minor":
         return last.key != seen[match.events[0]].key
-    if match.pattern.rests and match.pattern.degree is None and match.pattern.type not in ACROSS_CENTERS:
+    if match.pattern.rests and match.pattern.degree is None and not match.pattern.across:
         return last.role.letter == "T"
     return True
 

@@ -48,7 +48,7 @@ def trellis_of(events: Sequence[Event], pins: Mapping[int, int], blues: int | No
     for n, event in enumerate(events):
         told += (
             event.root, event.bass, event.kind, event.lean, event.six_four, event.strong,
-            event.opens, event.closes, event.ends, pins.get(n, -1), event.pin is not None and event.pin.numeral is not None, _chains(events, n),
+            event.opens, event.closes, event.ends, pins.get(n, -1), _is_pinned(event), _chains(events, n),
         )  # fmt: skip
     mean = sum(event.bars for event in events) / len(events)
     scale = max(1.0, costs.pulse / mean)
@@ -63,6 +63,11 @@ _TWOS = (ChordClass.MINOR_SEVENTH, ChordClass.HALF_DIMINISHED)
 def _is_two_five(two: Event, five: Event) -> bool:
     """Whether two chords are a ii and its V by their looks."""
     return two.kind in _TWOS and five.kind == ChordClass.DOMINANT and (five.root - two.root) % 12 == 5
+
+
+def _is_pinned(event: Event) -> bool:
+    """Whether the player gave the chord its function."""
+    return event.pin is not None and event.pin.numeral is not None
 
 
 def _chains(events: Sequence[Event], n: int) -> bool:

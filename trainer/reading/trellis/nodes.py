@@ -11,10 +11,10 @@ from trainer.reading.slots import (
     DOMINANT,
     FIELDS,
     INFINITE,
-    MINOR_SEVENTH,
     KEYS,
     KIND,
     MAJOR_TRIAD,
+    MINOR_SEVENTH,
     MINOR_TRIAD,
     NEVER,
     OPENS,
@@ -166,7 +166,8 @@ class Trellis:
         resuming = False
         for i in range(self.size):
             kind = told[FIELDS * i + KIND]
-            resuming = i in may_resume or (resuming and (self.tune.leads(kind) or self.tune.prepares(kind) or kind == MAJOR_TRIAD))
+            opens = self.tune.leads(kind) or self.tune.prepares(kind) or kind == MAJOR_TRIAD
+            resuming = i in may_resume or (resuming and opens)
             mark = (resuming, bars[i], *told[FIELDS * i : FIELDS * i + FIELDS])
             number = numbers.get(mark)
             if number is None:

@@ -8,7 +8,24 @@ A path weighs exp(-cost / temperature).
 from array import array
 from math import e, log
 
-from trainer.reading.slots import A_TWO, CHAIN, FIELDS, FUNCTIONS, KEYS, NEVER, R_TWO, SLOTS, T_PLACE, C, D, L, P, R, T, X
+from trainer.reading.slots import (
+    A_TWO,
+    CHAIN,
+    FIELDS,
+    FUNCTIONS,
+    KEYS,
+    NEVER,
+    R_TWO,
+    SLOTS,
+    T_PLACE,
+    C,
+    D,
+    L,
+    P,
+    R,
+    T,
+    X,
+)
 from trainer.reading.trellis import nodes
 
 E = e

@@ -48,7 +48,8 @@ class Steps:
 
     `told` holds FIELDS numbers for each event: root and bass (semitones above the first root), kind, lean
     (-1, 0, 1), six-four, strength of its bar, opens and closes a section, ends the tune, pinned key (or -1),
-    whether its function is pinned, and whether a chain of two-fives goes on there. `bars` holds the lengths. `blues` is a key whose I7 and IV7 rest, or -1.
+    whether its function is pinned, whether a chain of two-fives goes on there. `bars` holds the lengths,
+    `blues` a key whose I7 and IV7 rest, or -1.
     """
 
     def __init__(self, weights: "weights.Weights", told: "array[int]", bars: "array[float]", blues: int) -> None:
