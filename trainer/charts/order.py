@@ -70,12 +70,9 @@ class _Player:
         self.playings = playings
         """The written section of each playing."""
         self.ends = {
-            section: {end: repeat for repeat in found for end in repeat.ends}
-            for section, found in repeats.items()
+            section: {end: repeat for repeat in found for end in repeat.ends} for section, found in repeats.items()
         }
-        self.forks = {
-            section: {repeat.fork: repeat for repeat in found} for section, found in repeats.items()
-        }
+        self.forks = {section: {repeat.fork: repeat for repeat in found} for section, found in repeats.items()}
         self.signs = {
             sign: (section, index)
             for section, written in enumerate(chart.sections)
@@ -97,7 +94,7 @@ class _Player:
 
     def order(self) -> Order:
         steps: list[Step] = []
-        for step in self.walk():
+        for step in self.walk() if self.signs or any(self.ends.values()) else self.straight():
             if len(steps) == MAX_PLAYED_BARS:
                 told = f"more than {MAX_PLAYED_BARS} bars when everything is played out"
                 return Order((), (Fault(0, 0, told, "fewer repeats or a shorter form"),))
@@ -113,7 +110,17 @@ class _Player:
     def length(self, playing: int) -> int:
         return len(self.chart.sections[self.playings[playing]].bars)
 
+    def straight(self) -> Iterator[Step]:
+        """Every bar of every playing, as `walk` finds them where nothing is repeated or jumped to."""
+        count = 0
+        for playing, section in enumerate(self.playings):
+            bars = enumerate(self.chart.sections[section].bars)
+            steps = [Step(section, index, count) for index, bar in bars if bar.number or not (playing or index)]
+            yield from steps
+            count += bool(steps)
+
     def walk(self) -> Iterator[Step]:
+        """Bar after bar, wherever repeats, endings and jumps lead."""
         here: tuple[int, int] | None = (0, self.ending(0, 0))
         playing_count = 0
         section_before = 0
