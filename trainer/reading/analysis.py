@@ -103,7 +103,7 @@ def _again(event: Event) -> Event:
     """The first chord once more, at the end of a tune that stays open."""
     return Event(
         (), event.symbol, event.root, event.bass, event.kind, event.lean, event.six_four,
-        event.bars, event.strong, event.opens, False, False, None,
+        event.bars, event.strong, False, False, False, None,
     )  # fmt: skip
 
 

@@ -99,7 +99,7 @@ def _candidates(events: Sequence[Event], printed: int | None, costs: Costs) -> l
 
 def _blues(events: tuple[Event, ...]) -> list[int]:
     """The keys whose tonic seventh opens the tune, or ends it without leading back to its start."""
-    first, last = events[0], events[-1]
+    first, last = events[0], events[-1] if events[-1].spans else events[-2]
     roots = {event.root for event in (first, last) if event.kind == ChordClass.DOMINANT}
     if last.root != first.root and (first.root - last.root) % 12 in (5, 11):
         roots.discard(last.root)

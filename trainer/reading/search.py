@@ -45,16 +45,17 @@ def weights_of(costs: Costs) -> Weights:
 def trellis_of(events: Sequence[Event], pins: Mapping[int, int], blues: int | None, costs: Costs = COSTS) -> Trellis:
     """The trellis of a tune; `pins` holds the key pinned for an event, `blues` a key whose I7 and IV7 rest."""
     told: list[int] = []
+    sways = _sways(events)
     for n, event in enumerate(events):
         told += (
             event.root, event.bass, event.kind, event.lean, event.six_four, event.strong,
-            event.opens, event.closes, event.ends, pins.get(n, -1), _is_pinned(event), _chains(events, n),
+            event.opens, event.closes, event.ends, pins.get(n, -1), _is_pinned(event), _chains(events, n), sways[n],
         )  # fmt: skip
     mean = sum(event.bars for event in events) / len(events)
     scale = max(1.0, costs.pulse / mean)
     bars = array("d", [event.bars * scale for event in events])
     tune = Steps(weights_of(costs), array("i", told), bars, -1 if blues is None else blues)
-    return Trellis(tune, scale)
+    return Trellis(tune, scale, not events[-1].spans)
 
 
 _TWOS = (ChordClass.MINOR_SEVENTH, ChordClass.HALF_DIMINISHED)
@@ -63,6 +64,23 @@ _TWOS = (ChordClass.MINOR_SEVENTH, ChordClass.HALF_DIMINISHED)
 def _is_two_five(two: Event, five: Event) -> bool:
     """Whether two chords are a ii and its V by their looks."""
     return two.kind in _TWOS and five.kind == ChordClass.DOMINANT and (five.root - two.root) % 12 == 5
+
+
+SWAYS = 6
+"""So many chords in a row, two by turns, are a vamp."""
+
+
+def _sways(events: Sequence[Event]) -> list[bool]:
+    """For each event whether two chords go to and fro around it: then neither has to lead anywhere."""
+    out = [False] * len(events)
+    first = 0
+    for n in range(2, len(events) + 1):
+        if n < len(events) and (events[n].root, events[n].kind) == (events[n - 2].root, events[n - 2].kind):
+            continue
+        if n - first >= SWAYS:
+            out[first:n] = [True] * (n - first)
+        first = n - 1
+    return out
 
 
 def _is_pinned(event: Event) -> bool:

@@ -13,6 +13,7 @@ cdef class Trellis:
     cdef public double[::1] bars
     cdef public int size, edge_count, marks, links
     cdef public double scale
+    cdef public bint wraps
     cdef public list edges
     cdef public int[::1] edge_first, edge_last, edge_key, edge_five, edge_rest, edges_to
     cdef public double[::1] edge_cost, edge_bars

@@ -38,15 +38,19 @@ from trainer.reading.trellis import steps, weights
 
 
 class Trellis:
-    """The nodes, steps and interruptions of one tune; `scale` tells how much longer than real its bars count."""
+    """The nodes, steps and interruptions of one tune; `scale` tells how much longer than real its bars count.
 
-    def __init__(self, tune: "steps.Steps", scale: float) -> None:
+    Where it `wraps`, the last event is the first one once more.
+    """
+
+    def __init__(self, tune: "steps.Steps", scale: float, wraps: bool) -> None:
         self.tune = tune
         self.w = tune.w
         self.told = tune.told
         self.bars = tune.bars
         self.size = len(tune.bars)
         self.scale = scale
+        self.wraps = wraps
         self.weights_at: dict[float, tuple[array[float], array[float], array[float]]] = {}
         """Kept by `shares`, for each temperature."""
         self._find_edges()
@@ -354,6 +358,8 @@ class Trellis:
     def ending(self, n: int, rested: int, home: int) -> float:
         """What it costs to end the tune on a node whose key has come to rest, or has not."""
         cost = self.w.leave[self.node_slot[n]]
+        if self.wraps and self.node_slot[n] <= D:
+            cost = 0.0
         if not rested:
             cost += self.w.ends_unrested
         return cost + self.w.ends_away if self.node_key[n] != home else cost

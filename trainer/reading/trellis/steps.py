@@ -18,6 +18,7 @@ from trainer.reading.slots import (
     KIND,
     KINDS,
     LEAN,
+    VAMP,
     MAJOR,
     MAJOR_TRIAD,
     MINOR_REST,
@@ -48,7 +49,8 @@ class Steps:
 
     `told` holds FIELDS numbers for each event: root and bass (semitones above the first root), kind, lean
     (-1, 0, 1), six-four, strength of its bar, opens and closes a section, ends the tune, pinned key (or -1),
-    whether its function is pinned, whether a chain of two-fives goes on there. `bars` holds the lengths,
+    whether its function is pinned, whether a chain of two-fives goes on there, whether two
+    chords go to and fro around it. `bars` holds the lengths,
     `blues` a key whose I7 and IV7 rest, or -1.
     """
 
@@ -215,8 +217,9 @@ class Steps:
                 cost += w.prepared_otherwise
         elif before == P and slot == L:
             cost = w.backdoor_pair if degree == 5 and goes == 10 else w.prepares_plagal
-        elif before == T and slot == P and motion == 5 and kind == MINOR_SEVENTH and other == DOMINANT:
-            cost += w.rather_two_five
+        elif before == T and motion == 5 and kind == MINOR_SEVENTH and other == DOMINANT and (slot == P or slot == L):
+            if not told[at + VAMP]:
+                cost += w.rather_two_five
         elif before == D and slot == L and motion == 10 and kind == DOMINANT and other == DOMINANT:
             cost += w.blues_retreat
         elif before == D and kind == MAJOR_TRIAD and (slot == L or slot == P) and (motion == 10 or motion == 7):
