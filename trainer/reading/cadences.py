@@ -26,6 +26,10 @@ from trainer.reading.values import FoundCadence, Interruption
 ACROSS_CENTERS = frozenset({"tonic-turns-minor", "major-third-cycle", "two-five-chain"})
 """Rows whose chords live in more than one center."""
 
+LAST_FOUR = frozenset({"blues-last-four", "minor-blues-last-four"})
+LAST_FOUR_LEAST_BARS = 3.0
+"""The last four bars of a blues, written as they may be, take no less; shorter is a turnaround."""
+
 STANDS_FOR: dict[K, frozenset[K]] = {
     K.MAJOR: frozenset({K.MAJOR, K.MAJOR_TRIAD, K.OPEN}),
     K.MAJOR_TRIAD: frozenset({K.MAJOR, K.MAJOR_TRIAD, K.OPEN}),
@@ -230,6 +234,8 @@ def _stands(seen: tuple[Seen, ...], match: _Match) -> bool:
         return last.event.closes and not (same_after and after is not None and after.role.letter in "TtD")
     if match.pattern.type == "unfinished-two-five":
         return last.role.letter == "D" and not (same_after and after is not None and after.role.letter in "TtD")
+    if match.pattern.type in LAST_FOUR:
+        return sum(seen[n].event.bars for n in match.events) >= LAST_FOUR_LEAST_BARS
     if match.pattern.type == "tonic-turns-minor":
         return last.key != seen[match.events[0]].key
     if match.pattern.rests and match.pattern.degree is None and not match.pattern.across:

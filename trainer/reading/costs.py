@@ -90,11 +90,11 @@ APPLIED_BY: dict[K, float] = {
 }
 """Which chords can be an applied dominant, and what the weaker ones cost."""
 STEPS: dict[str, dict[str, float]] = {
-    "T": {"T": 0.0, "t": 0.1, "P": 0.0, "D": 0.1, "L": 0.1, "A": 0.2, "a": 0.25, "X": 0.1, "C": 0.0},
+    "T": {"T": 0.0, "t": 0.1, "P": 0.0, "D": 0.0, "L": 0.1, "A": 0.2, "a": 0.35, "X": 0.1, "C": 0.0},
     "t": {"T": 0.4, "t": 0.2, "P": 0.0, "D": 0.1, "L": 0.1, "A": 0.3, "a": 0.2, "X": 0.2, "C": 0.5},
     "P": {"T": 0.65, "t": 1.0, "P": 0.25, "D": -0.7, "L": 0.1, "A": 0.7, "a": 0.7, "X": 0.2, "C": 0.8},
-    "D": {"T": -1.6, "t": 0.2, "P": 1.3, "D": 0.0, "L": 0.7, "A": 0.8, "a": 0.6, "X": 0.4, "C": 0.9},
-    "L": {"T": -0.6, "t": 0.8, "P": 0.5, "D": 0.5, "L": -0.2, "A": 1.2, "a": 1.2, "X": 0.0, "C": 1.2},
+    "D": {"T": -1.6, "t": 0.2, "P": 1.3, "D": 0.0, "L": 0.7, "A": 1.0, "a": 0.6, "X": 0.4, "C": 0.9},
+    "L": {"T": -0.6, "t": 0.8, "P": 0.5, "D": 0.5, "L": -0.1, "A": 1.2, "a": 1.2, "X": 0.0, "C": 1.2},
     "X": {"T": 0.1, "t": -0.1, "P": 0.1, "D": 0.1, "L": 0.4, "A": 0.3, "a": 0.3, "X": 0.1, "C": 0.6},
     "C": {"T": -0.1, "t": 0.4, "P": 0.3, "D": 0.4, "L": 0.5, "A": 0.5, "a": 0.5, "X": 0.4, "C": 0.1},
 }
@@ -150,7 +150,7 @@ class Costs:
     """It falls on bar 1 or 5 of its section, for bar 1 double."""
     rest_opens: float = 0.6
     """It opens a section."""
-    rest_closes: float = 0.6
+    rest_closes: float = 0.4
     """It closes a section."""
     rest_overheard: float = 0.7
     """A major seventh or sixth that opens or closes a section, and is not heard as its rest."""
@@ -236,7 +236,7 @@ class Costs:
     """A center that has not come to rest is given up."""
     enter_by_other: float = 1.0
     """A new center begins with a predominant that isn't its own ii."""
-    chain: float = 1.3
+    chain: float = 1.8
     """In a chain of two-fives the next one begins where the last was left open: all of leaving and entering."""
     turns_minor: float = -0.3
     """The tonic's own root becomes the ii of what follows."""
@@ -248,7 +248,7 @@ class Costs:
 
     taken_up_again: float = -0.7
     """The same ii comes back after it and goes on to its dominant."""
-    interruption: float = 1.4
+    interruption: float = 1.1
     """A cadence in another key breaks into one that is prepared."""
     interruption_by_own: float = 1.8
     """More where what breaks in rests on a chord of the awaited key: an applied dominant says the same."""
@@ -262,6 +262,8 @@ class Costs:
     """A change of center that doesn't go home."""
     starts_away: float = 0.5
     ends_away: float = 1.6
+    ends_parallel: float = 0.7
+    """It ends in the other mode on the home's own tonic."""
     ends_unrested: float = 1.0
     """The tune's last center never came to rest."""
     signature: float = -0.8

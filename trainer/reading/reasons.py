@@ -122,6 +122,8 @@ def _open_reason(seen: Seen, around: Around, after: Seen | None, letter: str) ->
         return f"{name} prepares {after.event.symbol.text}, {dominant} of {key.name}."
     if after is not None and after.role.letter == "L":
         return f"{name} prepares {after.event.symbol.text} on the way home to {key.name} by the back door."
+    if after is not None and after.role.letter not in "Aa":
+        return f"{name} belongs to {key.name} and goes on to {after.event.symbol.text}."
     return f"{name} belongs to {key.name} and moves toward its dominant."
 
 

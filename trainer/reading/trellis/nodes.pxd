@@ -38,7 +38,7 @@ cdef class Trellis:
     cdef double entering(self, int i, int n) noexcept
     @cython.locals(w=Weights, told=int[::1], slot=int, cost=double)
     cdef double starting(self, int n, int home) noexcept
-    @cython.locals(w=Weights, told=int[::1], cost=double)
+    @cython.locals(w=Weights, told=int[::1], cost=double, key=int)
     cdef double ending(self, int n, int rested, int home) noexcept
     cdef bint goes_on(self, int i, int n) noexcept
     @cython.locals(w=Weights, told=int[::1], heard=int, cost=double)

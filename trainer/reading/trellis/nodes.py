@@ -362,7 +362,10 @@ class Trellis:
             cost = 0.0
         if not rested:
             cost += self.w.ends_unrested
-        return cost + self.w.ends_away if self.node_key[n] != home else cost
+        key = self.node_key[n]
+        if key == home:
+            return cost
+        return cost + (self.w.ends_parallel if key >> 1 == home >> 1 else self.w.ends_away)
 
     def goes_on(self, i: int, n: int) -> bool:
         """Whether a node is the ii of the next two-five in a chain of them."""
