@@ -11,7 +11,7 @@ from tests.house.sources import ROOT, committed_files, python_files, tree
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "trainer", "synth", "tests", "exercises"}
 """All that is visible at the top level."""
 
-HIDDEN = {".ci", ".github", ".gitattributes", ".gitignore"}
+HIDDEN = {".build", ".ci", ".github", ".gitattributes", ".gitignore"}
 """What may stand beside it with a dot."""
 
 MOST_LINES = 400

@@ -68,8 +68,7 @@ def analyze(timeline: Timeline, costs: Costs = COSTS) -> Analysis:
         if event.pin is not None and event.pin.center is not None
     }
     closed = len(events)
-    if events[-1].kind in OPEN_CLASSES and len(events) > 1:
-        events = (*events, _again(events[0]))
+    events = wrapped(events)
     weighed = weigh(events, pins, printed, costs)
     keys = _spelled(events, weighed.found.path, names)
     seen = tuple(
@@ -97,6 +96,17 @@ def _assemble(
         timeline.title, timeline.file, timeline.key, float(timeline.tempo), timeline.form,
         home, chords, cadences, interruptions, route, sections_of(timeline),
     )  # fmt: skip
+
+
+def wrapped(events: tuple[Event, ...]) -> tuple[Event, ...]:
+    """The events, and where the last one stays open the first once more; a minor seventh after its V is at rest."""
+    if len(events) < 2 or events[-1].kind not in OPEN_CLASSES:
+        return events
+    before, last = events[-2:]
+    led = before.kind == ChordClass.DOMINANT and (last.root - before.root) % 12 in (5, 11)
+    if last.kind == ChordClass.MINOR_SEVENTH and led:
+        return events
+    return (*events, _again(events[0]))
 
 
 def _again(event: Event) -> Event:
@@ -190,9 +200,7 @@ def _goal(seen: Seen) -> tuple[int | None, int | None]:
     return None, 0 if letter in "PDLRr" else None
 
 
-def _shares(
-    weighed: Weighed, seen: tuple[Seen, ...], names: _Names
-) -> list[tuple[float, tuple[Rival, ...]]]:
+def _shares(weighed: Weighed, seen: tuple[Seen, ...], names: _Names) -> list[tuple[float, tuple[Rival, ...]]]:
     """For each event the share of its reading and its rivals."""
     own = [key * FUNCTIONS + _PLACE[FUNCTION_OF[role.letter]] for key, role in weighed.found.path]
     out: list[tuple[float, tuple[Rival, ...]]] = []

@@ -27,7 +27,7 @@ ACROSS_CENTERS = frozenset({"tonic-turns-minor", "major-third-cycle", "two-five-
 """Rows whose chords live in more than one center."""
 
 LAST_FOUR = frozenset({"blues-last-four", "minor-blues-last-four"})
-LAST_FOUR_LEAST_BARS = 3.0
+LAST_FOUR_LEAST_BARS = 2.5
 """The last four bars of a blues, written as they may be, take no less; shorter is a turnaround."""
 
 STANDS_FOR: dict[K, frozenset[K]] = {

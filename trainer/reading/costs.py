@@ -21,23 +21,9 @@ ROLES = "TtPDLAaXC"
 NEVER = 1e6
 """Costs from here on are no way at all."""
 MAJOR_ROLES: dict[K, dict[int, str]] = {
-    K.MAJOR: {
-        0: "T0",
-        5: "P0.2 L0.3 C0.5",
-        7: "C1.2",
-        8: "P1.0 L1.0",
-        10: "L1.0",
-        3: "P1.2 C1.3",
-        1: "D1.2",
-    },
+    K.MAJOR: {0: "T0", 5: "P0.2 L0.3 C0.5", 7: "C1.8", 8: "P1.0 L1.0", 10: "L1.0", 3: "P1.2 C1.3", 1: "D1.2"},
     K.MAJOR_TRIAD: {
-        0: "T0.1",
-        5: "P0.2 L0.3 C0.5",
-        7: "D0.3",
-        8: "P0.8 L0.6",
-        10: "L0.4 P0.9",
-        3: "P0.9 L1.0 C1.0",
-        1: "D1.2",
+        0: "T0.1", 5: "P0.2 L0.3 C0.5", 7: "D0.3", 8: "P0.8 L0.6", 10: "L0.4 P0.9", 3: "P0.9 L1.0 C1.0", 1: "D1.2",
     },
     K.MINOR_REST: {0: "C1.6", 5: "P0.5 L0.5", 2: "P0.7", 9: "t0.8"},
     K.MINOR_TRIAD: {0: "C1.6", 2: "P0", 4: "t0.3 P0.4", 5: "P0.6 L0.5", 9: "t0.2 P0.3", 7: "P1.0 L1.0"},
@@ -48,17 +34,11 @@ MAJOR_ROLES: dict[K, dict[int, str]] = {
     K.DIMINISHED: {11: "D0.3", 2: "D0.8", 5: "D0.8", 8: "D0.8", 0: "C0.5"},
     K.AUGMENTED: {7: "D0.2", 0: "C0.6"},
     K.OPEN: {0: "T0.3", 5: "P0.5 L0.4", 7: "D0.5", 9: "t0.8", 2: "P0.8", 10: "L0.5", 3: "P0.9 L1.0", 8: "P0.8 L0.8"},
-}
+}  # fmt: skip
 MINOR_ROLES: dict[K, dict[int, str]] = {
     K.MAJOR: {3: "t0.5", 8: "P0.4 t0.8 L1.0", 10: "L0.8 P0.9", 1: "P0.8 D1.2", 5: "P0.9", 0: "T2.2"},
     K.MAJOR_TRIAD: {
-        3: "t0.5",
-        8: "P0.3 t0.5 L0.6",
-        10: "L0.4 P0.5 X0.3",
-        1: "P0.8 D1.2",
-        5: "P0.5 L0.6",
-        0: "T2.2",
-        7: "D0.2",
+        3: "t0.5", 8: "P0.3 t0.5 L0.6", 10: "L0.4 P0.5 X0.3", 1: "P0.8 D1.2", 5: "P0.5 L0.6", 0: "T2.2", 7: "D0.2",
     },
     K.MINOR_REST: {0: "T0 C1.0", 5: "P0.3 L0.4"},
     K.MINOR_TRIAD: {0: "T0", 5: "P0.2 L0.4", 7: "P0.7 L0.9", 2: "P0.8"},
@@ -69,7 +49,7 @@ MINOR_ROLES: dict[K, dict[int, str]] = {
     K.DIMINISHED: {11: "D0.1", 2: "D0.5", 5: "D0.8", 8: "D0.8", 0: "C0.6"},
     K.AUGMENTED: {7: "D0.1", 0: "C0.8"},
     K.OPEN: {0: "T0.2", 5: "P0.5 L0.4", 7: "D0.5", 8: "P0.6", 3: "t0.5", 10: "L0.4 P0.6"},
-}
+}  # fmt: skip
 BLUES_ROLES: dict[K, dict[int, str]] = {
     K.DOMINANT: {0: "T0", 5: "P0.2 L0.2"},
 }
@@ -264,11 +244,13 @@ class Costs:
     ends_away: float = 1.6
     ends_parallel: float = 0.7
     """It ends in the other mode on the home's own tonic."""
+    ends_beside: float = 1.0
+    """Its last chord only stands beside."""
     ends_unrested: float = 1.0
     """The tune's last center never came to rest."""
     signature: float = -0.8
     """The printed signature agrees with this home."""
-    blues: float = 1.2
+    blues: float = 1.5
     """To hear the home as a blues."""
     # --- what is looked at ------------------------------------------------------------------------
 

@@ -40,6 +40,7 @@ cdef class Trellis:
     cdef double starting(self, int n, int home) noexcept
     @cython.locals(w=Weights, told=int[::1], cost=double, key=int)
     cdef double ending(self, int n, int rested, int home) noexcept
+    @cython.locals(degree=int)
     cdef bint goes_on(self, int i, int n) noexcept
     @cython.locals(w=Weights, told=int[::1], heard=int, cost=double)
     cdef double over(self, int edge, int key, int home) noexcept

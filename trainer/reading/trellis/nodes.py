@@ -33,14 +33,14 @@ from trainer.reading.slots import (
     S,
     T,
     X,
-)
+)  # fmt: skip
 from trainer.reading.trellis import steps, weights
 
 
 class Trellis:
-    """The nodes, steps and interruptions of one tune; `scale` tells how much longer than real its bars count.
+    """The nodes, steps and interruptions of one tune.
 
-    Where it `wraps`, the last event is the first one once more.
+    `scale` tells how much longer than real its bars count; where it `wraps`, its last event is the first once more.
     """
 
     def __init__(self, tune: "steps.Steps", scale: float, wraps: bool) -> None:
@@ -360,6 +360,8 @@ class Trellis:
         cost = self.w.leave[self.node_slot[n]]
         if self.wraps and self.node_slot[n] <= D:
             cost = 0.0
+        elif self.node_slot[n] == C:
+            cost += self.w.ends_beside
         if not rested:
             cost += self.w.ends_unrested
         key = self.node_key[n]
@@ -369,9 +371,8 @@ class Trellis:
 
     def goes_on(self, i: int, n: int) -> bool:
         """Whether a node is the ii of the next two-five in a chain of them."""
-        if not self.told[FIELDS * i + CHAIN] or self.node_slot[n] != P:
-            return False
-        return (self.told[FIELDS * i + ROOT] - (self.node_key[n] >> 1) + 12) % 12 == 2
+        degree = (self.told[FIELDS * i + ROOT] - (self.node_key[n] >> 1) + 12) % 12
+        return self.told[FIELDS * i + CHAIN] == 1 and self.node_slot[n] == P and degree == 2
 
     def over(self, edge: int, key: int, home: int) -> float:
         """What an interruption costs when a key waits behind it."""
