@@ -102,9 +102,12 @@ class _Match(NamedTuple):
 
 
 @lru_cache(maxsize=1)
-def _patterns() -> dict[tuple[bool, int, int], tuple[_Pattern, ...]]:
-    """All formulas of the table as tokens, by mode and the first two degrees."""
-    out: dict[tuple[bool, int, int], list[_Pattern]] = {}
+def _patterns() -> dict[tuple[int, ...], tuple[_Pattern, ...]]:
+    """All formulas of the table as tokens: by mode (minor is 1) and the first two degrees, and again by three.
+
+    Under three degrees stand the formulas of two chords as well.
+    """
+    out: dict[tuple[int, ...], list[_Pattern]] = {}
     for row in CADENCES:
         if row.shapes:
             continue
@@ -124,8 +127,10 @@ def _patterns() -> dict[tuple[bool, int, int], tuple[_Pattern, ...]]:
                 across = row.id in ACROSS_CENTERS
                 pattern = _Pattern(row.id, row.mode == "minor", row.rests, target, tuple(tokens), across)
                 if len(tokens) > 1:
-                    place = (pattern.minor, tokens[0].degree, tokens[1].degree)
+                    place = (int(pattern.minor), tokens[0].degree, tokens[1].degree)
                     out.setdefault(place, []).append(pattern)
+                    for third in range(12) if len(tokens) == 2 else (tokens[2].degree,):
+                        out.setdefault((*place, third), []).append(pattern)
     return {place: tuple(patterns) for place, patterns in out.items()}
 
 
@@ -162,38 +167,30 @@ def _as_read(seen: tuple[Seen, ...]) -> list[_Read]:
 def _matches(seen: tuple[Seen, ...], read: list[_Read], n: int, closed: int) -> Iterator[_Match]:
     first = seen[n]
     tonic = (first.event.root - first.role.degree) % 12
-    minor = first.key.mode == "minor"
+    minor = int(first.key.mode == "minor")
     patterns = _patterns()
     _, _, bit, _, _, key = read[n]
-    after = read[n + 1] if n + 1 < len(read) else None
-    if after is not None and after.root == read[n].root:
-        after = None
-    for second in _next_degrees(read, n, tonic):
-        for pattern in patterns.get((minor, first.role.degree, second), ()):
-            if not bit & pattern.tokens[0].accepts:
-                continue
-            if after is not None and not _may_be(pattern, after, key):
+    for degrees in _next_degrees(read, n, tonic):
+        for pattern in patterns.get((minor, first.role.degree, *degrees), ()):
+            if not bit & pattern.tokens[0].accepts or (not pattern.across and read[n + 1].key != key):
                 continue
             match = _match(read, n, tonic, pattern)
             if match is not None and match.events[-2] < closed and _stands(seen, match):
                 yield match
 
 
-def _may_be(pattern: _Pattern, after: _Read, key: int) -> bool:
-    """Whether an event on another root can be a pattern's second chord."""
-    token = pattern.tokens[1]
-    if not after.kind_bit & token.accepts:
-        return False
-    return pattern.across or (after.key == key and bool(after.function_bit & token.functions))
+def _next_degrees(read: list[_Read], n: int, tonic: int) -> set[tuple[int, ...]]:
+    """The degrees that may follow: the next chord's, and where that only recolors this one, the next root's.
 
-
-def _next_degrees(read: list[_Read], n: int, tonic: int) -> set[int]:
-    """The degrees that may follow: the next chord's, and where that only recolors this one, the next root's."""
-    out: set[int] = set()
+    Where nothing is recolored, the next two.
+    """
+    out: set[tuple[int, ...]] = set()
     root = read[n].root
+    if n + 2 < len(read) and root != read[n + 1].root != read[n + 2].root:
+        return {((read[n + 1].root - tonic) % 12, (read[n + 2].root - tonic) % 12)}
     for place in range(n + 1, len(read)):
         other = read[place].root
-        out.add((other - tonic) % 12)
+        out.add(((other - tonic) % 12,))
         if other != root:
             break
     return out

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from trainer.reading.costs import COSTS, HOMES_TRIED, Costs
 from trainer.reading.events import Event
 from trainer.reading.heard import ChordClass
-from trainer.reading.search import Found, best_from, trellis_of
+from trainer.reading.search import Found, found_on, trellis_of
 from trainer.reading.trellis.cheapest import cheapest
 from trainer.reading.trellis.shares import blend, shares
 
@@ -47,13 +47,13 @@ def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None, 
     tried += [(home, True, trellis_of(events, pins, home, costs)) for home in _blues(events)]
     weighed = []
     for home, blues, trellis in tried:
-        least = cheapest(trellis, home)[0]
-        weighed.append((least + _prior(home, blues, printed, costs), home, blues, trellis))
+        way = cheapest(trellis, home)
+        weighed.append((way[0] + _prior(home, blues, printed, costs), home, blues, trellis, way))
     weighed.sort(key=lambda one: one[:3])
-    least, home, blues, trellis = weighed[0]
-    found = best_from(events, trellis, home)
+    least, home, blues, trellis, way = weighed[0]
+    found = found_on(events, trellis, way)
     weights, sums = [], []
-    for cost, other, other_blues, its in weighed:
+    for cost, other, other_blues, its, _ in weighed:
         if cost > least + costs.temperature * TOLD_APART:
             break
         log_weight, spread = shares(its, other, costs.temperature)
@@ -63,7 +63,7 @@ def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None, 
     parts = [math.exp(weight - most) for weight in weights]
     total = sum(parts)
     mixed = sums[0] if len(sums) == 1 else blend(sums, [part / total for part in parts])
-    confidence = sum(part for part, (_, other, _, _) in zip(parts, weighed, strict=False) if other == home) / total
+    confidence = sum(part for part, (_, other, *_) in zip(parts, weighed, strict=False) if other == home) / total
     return Weighed(home, blues, confidence, found, mixed)
 
 

@@ -12,7 +12,6 @@ from trainer.reading.costs import COSTS, Costs
 from trainer.reading.events import Event
 from trainer.reading.heard import ChordClass
 from trainer.reading.roles import Role, role_of
-from trainer.reading.trellis.cheapest import cheapest
 from trainer.reading.trellis.nodes import Trellis
 from trainer.reading.trellis.steps import Steps
 from trainer.reading.trellis.weights import Weights
@@ -100,9 +99,13 @@ def _chains(events: Sequence[Event], n: int) -> bool:
     return _is_two_five(events[n - 2], events[n - 1]) and _is_two_five(events[n], events[n + 1])
 
 
-def best_from(events: Sequence[Event], trellis: Trellis, home: int) -> Found:
-    """The cheapest reading from a home."""
-    cost, path, interruptions, _ = cheapest(trellis, home)
+Path = tuple[float, list[tuple[int, int]], list[tuple[int, int]], list[int]]
+"""What `cheapest` returns."""
+
+
+def found_on(events: Sequence[Event], trellis: Trellis, way: Path) -> Found:
+    """The cheapest reading in the terms of the events."""
+    cost, path, interruptions, _ = way
     return Found(
         cost,
         tuple((key, role_of(event, key, slot)) for event, (key, slot) in zip(events, path, strict=True)),
