@@ -1,29 +1,30 @@
 """Work on many things in several processes: results come in order, one by one, and few wait at a time.
 
 Processes are started afresh (spawn), alike on every system. What is to be done and what comes of it
-travel between them, so both are small: a path there, finished text back. A process that dies takes
-nothing with it but the one thing it worked on; Ctrl-C and a consumer that stops end them all.
+travel between them, so both are small: a path there, finished text back. Each process has a pipe of
+its own and is given one row of things at a time. When it dies, its row alone is tried again, thing by
+thing, and only the thing that it dies of a second time is lost; Ctrl-C and a consumer that stops end
+them all; when this process is gone, its pipes are closed and they end by themselves.
 """
 
 import gc
 import multiprocessing
 import os
+import pickle
 import signal
-import threading
+import traceback
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from itertools import islice
-from multiprocessing.context import SpawnContext
+from multiprocessing import resource_tracker
+from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
-from typing import Generic, TypeVar
+from typing import Generic, TypeVar, cast
 
 AT_ONCE = 8
-"""Things handed to a process in one go: handing over costs more than a small thing itself."""
+"""Things handed to a process in one row: handing over costs more than a small thing itself."""
 AHEAD = 2
-"""Goes for each process that are under way or wait to be taken."""
+"""Rows for each process that are under way or wait to be taken."""
 MOST_PROCESSES = 32
 """More than this no list of charts needs, and some systems allow no more than 61."""
 SELDOM = 100_000
@@ -34,7 +35,7 @@ Result = TypeVar("Result")
 
 
 class Died:
-    """In the place of a result: the process that worked on it ended before it was done."""
+    """In the place of a result: the process that worked on it ended before it was done, twice."""
 
 
 DIED = Died()
@@ -58,137 +59,206 @@ def in_order(
     Items for which `here` holds are worked on in this process, when their turn comes. What `work` raises
     is raised here. With one process, or where the system has no others to give, all is done here.
     """
-    team = None if processes < 2 else _Team.of(work, processes)
-    if team is None:
+    if processes < 2:
         yield from map(work, items)
         return
+    team = _Team(work, processes)
+    rows: Iterator[_Row[Item, Result]] = _rows(items, here)
+    ahead: deque[_Row[Item, Result]] = deque()
+    """Taken and not yet passed on, in order."""
     done = False
     try:
-        yield from _through(team, items, here)
+        while True:
+            while len(ahead) <= processes * AHEAD and (row := next(rows, None)) is not None:
+                ahead.append(row)
+            if not ahead:
+                break
+            team.hand_out(row for row in ahead if row.waits)
+            first = ahead[0]
+            if first.at_home:
+                yield from first.results
+                yield from map(work, first.part())
+            elif first.done:
+                yield from first.results
+                if first.error is not None:
+                    raise first.error
+            else:
+                team.collect()
+                continue
+            ahead.popleft()
         done = True
     finally:
         team.stop(at_once=not done)
 
 
-def _through(
-    team: "_Team[Item, Result]", items: Iterable[Item], here: Callable[[Item], bool]
-) -> Iterator[Result | Died]:
-    waiting = _goes(items, here)
-    ahead: deque[tuple[Sequence[Item], Future[list[Result]] | None]] = deque()
-    while True:
-        for go, at_home in islice(waiting, max(0, team.processes * AHEAD + 1 - len(ahead))):
-            ahead.append((go, None if at_home else team.begin(go)))
-        if not ahead:
-            return
-        go, future = ahead.popleft()
-        if future is None:
-            yield from map(team.work, go)
-            continue
-        try:
-            results = future.result()
-        except BrokenProcessPool:
-            yield from team.one_by_one(go)
-            for place, (later, broken) in enumerate(ahead):
-                if broken is not None and not (broken.done() and broken.exception() is None):
-                    ahead[place] = (later, team.begin(later))
-        else:
-            yield from results
+class _Row(Generic[Item, Result]):
+    """Some items in a row, and how far they are."""
+
+    def __init__(self, items: Sequence[Item], at_home: bool) -> None:
+        self.items = items
+        self.at_home = at_home
+        """This process works on it."""
+        self.results: list[Result | Died] = []
+        self.error: Exception | None = None
+        """What the work raised, behind the results."""
+        self.given = False
+        """A process has it."""
+        self.singly = False
+        """A process has died of it, so its items are given one at a time."""
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing is left to do."""
+        return self.error is not None or len(self.results) == len(self.items)
+
+    @property
+    def waits(self) -> bool:
+        """Whether it should be given to a process."""
+        return not (self.at_home or self.given or self.done)
+
+    def part(self) -> Sequence[Item]:
+        """What to give to a process next."""
+        start = len(self.results)
+        return self.items[start : start + 1] if self.singly else self.items[start:]
+
+    def take(self, results: Sequence[Result], error: Exception | None) -> None:
+        """Take what a process has made of the part."""
+        self.given = False
+        self.results += results
+        self.error = error
+
+    def bury(self) -> None:
+        """Note that the process has died that had it."""
+        self.given = False
+        if self.singly:
+            self.results.append(DIED)
+        self.singly = True
 
 
-def _goes(items: Iterable[Item], here: Callable[[Item], bool]) -> Iterator[tuple[Sequence[Item], bool]]:
-    """The items in small rows, each row for one place: this process (True) or another."""
+def _rows(items: Iterable[Item], here: Callable[[Item], bool]) -> "Iterator[_Row[Item, Result]]":
+    """The items in small rows, each row for one place: this process or another."""
     row: list[Item] = []
     for item in items:
-        if here(item):
-            if row:
-                yield row, False
-            yield (item,), True
+        at_home = here(item)
+        if row and (at_home or len(row) == AT_ONCE):
+            yield _Row(row, False)
             row = []
-            continue
-        row.append(item)
-        if len(row) == AT_ONCE:
-            yield row, False
-            row = []
+        if at_home:
+            yield _Row((item,), True)
+        else:
+            row.append(item)
     if row:
-        yield row, False
+        yield _Row(row, False)
 
 
 class _Team(Generic[Item, Result]):
-    """Processes that do one kind of work; a new set of them is taken when one has died."""
+    """Processes that do one kind of work, started when there is something for them."""
 
-    def __init__(self, work: Callable[[Item], Result], processes: int, pool: ProcessPoolExecutor) -> None:
+    def __init__(self, work: Callable[[Item], Result], processes: int) -> None:
         self.work = work
         self.processes = processes
-        self.pool = pool
-        self.others = frozenset(multiprocessing.active_children())
-        """Processes that were there before and are nobody's business here."""
+        self.idle: list[tuple[BaseProcess, Connection]] = []
+        self.busy: dict[Connection, tuple[BaseProcess, _Row[Item, Result]]] = {}
 
-    @classmethod
-    def of(cls, work: Callable[[Item], Result], processes: int) -> "_Team[Item, Result] | None":
-        """The team; None where the system has no processes to give."""
-        try:
-            return cls(work, processes, _pool(processes))
-        except (ImportError, NotImplementedError, OSError):
-            return None
+    def hand_out(self, rows: Iterable[_Row[Item, Result]]) -> None:
+        """Give rows to the processes that have none; where there are no processes at all they stay at home."""
+        for row in rows:
+            if len(self.busy) == self.processes:
+                return
+            member = self.idle.pop() if self.idle else self.started()
+            if member is None:
+                if self.busy:
+                    return
+                row.at_home = True
+                continue
+            process, pipe = member
+            row.given = True
+            self.busy[pipe] = (process, row)
+            try:
+                pipe.send(row.part())
+            except OSError:  # it died while it had nothing to do
+                row.given = False
+                self.forget(pipe)
 
-    def begin(self, row: Sequence[Item]) -> "Future[list[Result]]":
-        """Hand a row over; a team that has died meanwhile is replaced first."""
+    def collect(self) -> None:
+        """Wait for a process, and take what it has made; a dead one leaves its row to others."""
+        for pipe in wait(list(self.busy)):
+            pipe = cast(Connection, pipe)
+            process, row = self.busy[pipe]
+            try:
+                row.take(*pipe.recv())
+            except (EOFError, OSError):
+                row.bury()
+                self.forget(pipe)
+            else:
+                del self.busy[pipe]
+                self.idle.append((process, pipe))
+
+    def started(self) -> tuple[BaseProcess, Connection] | None:
+        """A new process; None where the system gives none."""
+        context = multiprocessing.get_context("spawn")
+        if os.name == "posix":  # it is started with the first process, and would undo what the next line does
+            resource_tracker.ensure_running()
         with _unhurt_by_ctrl_c():
             try:
-                return self.pool.submit(_work_on, self.work, row)
-            except BrokenProcessPool:
-                self.renew()
-                return self.pool.submit(_work_on, self.work, row)
+                ours, its = context.Pipe()
+                process = context.Process(target=_work_on_rows, args=(its, self.work), daemon=True)
+                process.start()
+            except (ImportError, NotImplementedError, OSError):
+                return None
+        its.close()
+        return process, ours
 
-    def renew(self) -> None:
-        """Take new processes in the place of dead ones."""
-        self.pool.shutdown(wait=True, cancel_futures=True)
-        self.pool = _pool(self.processes)
-
-    def one_by_one(self, row: Sequence[Item]) -> Iterator[Result | Died]:
-        """The results of a row after a process has died, one under way at a time, to find the one it died of."""
-        self.renew()
-        for item in row:
-            try:
-                yield self.begin((item,)).result()[0]
-            except BrokenProcessPool:
-                yield DIED
-                self.renew()
+    def forget(self, pipe: Connection) -> None:
+        """Leave a process that has died."""
+        process, _ = self.busy.pop(pipe)
+        pipe.close()
+        process.join()
 
     def stop(self, at_once: bool) -> None:
-        """End the processes: when they are done, or now."""
-        if at_once:
-            for process in self.mine():
+        """End the processes: those at work are cut short, or there are none."""
+        members = [*self.idle, *((process, pipe) for pipe, (process, _) in self.busy.items())]
+        for process, pipe in members:
+            pipe.close()
+            if at_once:
                 process.terminate()
-        self.pool.shutdown(wait=True, cancel_futures=True)
-
-    def mine(self) -> Iterator[BaseProcess]:
-        """The processes of this team."""
-        return (process for process in multiprocessing.active_children() if process not in self.others)
+        for process, _ in members:
+            process.join()
 
 
-def _pool(processes: int) -> ProcessPoolExecutor:
-    context: SpawnContext = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(processes, context, _begin_process)
+def _work_on_rows(pipe: "Connection", work: Callable[[Item], Result]) -> None:
+    """In a process of its own: answer each row with its results, until the pipe is closed.
 
-
-def _work_on(work: Callable[[Item], Result], row: Sequence[Item]) -> list[Result]:
-    """In a process of its own: the results of a row."""
-    return [work(item) for item in row]
-
-
-def _begin_process() -> None:
-    """Make a new process ready: deaf to Ctrl-C, which its parent answers, and gone when its parent is."""
+    It is deaf to Ctrl-C, which its parent answers.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     gc.set_threshold(SELDOM)
-    threading.Thread(target=_end_with_parent, daemon=True).start()
+    try:
+        while True:
+            pipe.send(_results(work, pipe.recv()))
+    except (EOFError, OSError):
+        return
 
 
-def _end_with_parent() -> None:
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(1)
+def _results(work: Callable[[Item], Result], row: Sequence[Item]) -> tuple[list[Result], Exception | None]:
+    """The results of a row, and what the work raised behind them."""
+    results: list[Result] = []
+    try:
+        for item in row:
+            results.append(work(item))
+    except Exception as error:
+        told = "In another process:\n" + traceback.format_exc()
+        error.add_note(told)
+        return results, error if _travels(error) else RuntimeError(told)
+    return results, None
+
+
+def _travels(error: Exception) -> bool:
+    """Whether an error comes out of a pipe as it went in."""
+    try:
+        return isinstance(pickle.loads(pickle.dumps(error)), type(error))
+    except Exception:
+        return False
 
 
 @contextmanager

@@ -5,16 +5,11 @@ two shapes are also held against music21's own expansion of repeats (music21.rep
 """
 
 import warnings
-from dataclasses import replace
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from tests.trainer.charts.asked import faults_of, places_of, played, the_fault_of, timeline_of
-from tests.trainer.charts.chart_strategies import charts
-from trainer.charts.chart import Chart
-from trainer.charts.order import MAX_PLAYED_BARS, _Player
+from trainer.charts.order import MAX_PLAYED_BARS
 from trainer.charts.reader import read_chart
 
 
@@ -397,19 +392,3 @@ def expanded_by_music21(
                 measure.rightBarline = bar.Repeat(direction="end", times=2)
         part.append(measure)
     return [int(found.pitch.midi) - 60 for found in repeat.Expander(part).process().flatten().notes]
-
-
-@given(charts(), st.booleans())
-def test_the_short_way_is_the_long_way(chart: Chart, form: bool) -> None:
-    """Where nothing is repeated or jumped to, bars simply laid in a row are what walking through them finds."""
-    bare = [
-        replace(
-            section,
-            bars=tuple(replace(bar, repeat_start=False, repeat_end=0, ending=(), signs=()) for bar in section.bars),
-        )
-        for section in chart.sections
-    ]
-    chart = replace(chart, sections=tuple(bare), form=chart.form if form else ())
-    playings = [index for index, section in enumerate(chart.sections) if section.bars] * 2
-    player = _Player(chart, playings, dict.fromkeys(range(len(chart.sections)), ()))
-    assert list(player.walk()) == list(player.straight())

@@ -4,10 +4,19 @@ import multiprocessing
 import os
 from collections.abc import Iterator
 from contextlib import closing
+from functools import partial
+from pathlib import Path
 
 import pytest
 
-from tests.trainer.commands.works import dying_of_sevens, refusing_nine, squared, squared_and_where
+from tests.trainer.commands.works import (
+    dying_of_sevens,
+    dying_once,
+    raising_what_stays,
+    refusing_nine,
+    squared,
+    squared_and_where,
+)
 from trainer.commands import side_by_side
 from trainer.commands.side_by_side import AHEAD, AT_ONCE, DIED, in_order, processes_for
 
@@ -38,10 +47,26 @@ def test_a_process_that_dies_takes_one_item_with_it() -> None:
     assert expected == list(in_order(dying_of_sevens, NUMBERS, 2))
 
 
+def test_a_process_that_dies_once_costs_nothing(tmp_path: Path) -> None:
+    """What ends its process the first time only is done by the next one."""
+    work = partial(dying_once, str(tmp_path / "died"))
+    assert [number * number for number in NUMBERS] == list(in_order(work, NUMBERS, 2))
+    assert (tmp_path / "died").exists()
+
+
+def test_an_error_that_can_not_travel_is_told(capfd: pytest.CaptureFixture[str]) -> None:
+    """An error that can't be sent from process to process comes as words with its traceback."""
+    with pytest.raises(RuntimeError, match="UnsentError"):
+        list(in_order(raising_what_stays, NUMBERS, 2))
+    assert "" == capfd.readouterr().err
+
+
 def test_an_error_of_the_work_is_raised_here() -> None:
-    """What the work raises comes out with the results before its row, and no process is left."""
+    """What the work raises comes out behind the results before it, and no process is left."""
+    results = in_order(refusing_nine, NUMBERS, 2)
+    assert [number * number for number in range(9)] == [next(results) for _ in range(9)]
     with pytest.raises(ValueError, match="nine"):
-        list(in_order(refusing_nine, NUMBERS, 2))
+        next(results)
     assert [] == multiprocessing.active_children()
 
 
@@ -72,10 +97,7 @@ def test_few_items_wait() -> None:
 def test_without_other_processes_all_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where the system has no processes to give, the results are the same."""
 
-    def refused(_: int) -> None:
-        raise NotImplementedError("no semaphores")
-
-    monkeypatch.setattr(side_by_side, "_pool", refused)
+    monkeypatch.setattr(side_by_side._Team, "started", lambda _: None)
     results = list(in_order(squared_and_where, NUMBERS, 2))
     assert [(number * number, os.getpid()) for number in NUMBERS] == results
 

@@ -29,3 +29,24 @@ def refusing_nine(number: int) -> int:
     if number == 9:
         raise ValueError("nine")
     return number * number
+
+
+def dying_once(mark: str, number: int) -> int:
+    """The square; 21 ends its process unless a file says that it has done so before."""
+    if number == 21 and not os.path.exists(mark):
+        with open(mark, "x", encoding="ascii"):
+            pass
+        os._exit(3)
+    return number * number
+
+
+class UnsentError(Exception):
+    """An error that holds what can't be sent."""
+
+    def __init__(self) -> None:
+        super().__init__(lambda: None)
+
+
+def raising_what_stays(number: int) -> int:
+    """An error, always."""
+    raise UnsentError
