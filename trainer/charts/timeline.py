@@ -19,6 +19,9 @@ class Place:
     beat: Fraction
 
 
+ONE = Fraction(1)
+
+
 @dataclass(frozen=True, slots=True)
 class Span:
     """One chord (or silence) from its start to the next chord or the barline."""
@@ -54,7 +57,7 @@ class Span:
     @property
     def place(self) -> Place:
         """Bar and beat where it starts."""
-        return Place(self.bar, self.beat)
+        return Place(self.bar, self.beat if self.at else ONE)
 
 
 @dataclass(frozen=True, slots=True)

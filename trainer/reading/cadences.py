@@ -58,7 +58,8 @@ _ACCEPTED = {
 
 class _Token(NamedTuple):
     degree: int
-    kind: int
+    kinds: int
+    """The classes that the formula and its variants name, a bit each."""
     accepts: int
     """The classes that fit, a bit each."""
     functions: int
@@ -69,7 +70,6 @@ class _Read(NamedTuple):
     """One event as the patterns are held against it."""
 
     root: int
-    kind: int
     kind_bit: int
     function_bit: int
     letter: str
@@ -108,6 +108,8 @@ def _patterns() -> dict[tuple[int, ...], tuple[_Pattern, ...]]:
     Under three degrees stand the formulas of two chords as well.
     """
     out: dict[tuple[int, ...], list[_Pattern]] = {}
+    alike: dict[tuple[object, ...], _Pattern] = {}
+    """Variants that the same chords fit are one."""
     for row in CADENCES:
         if row.shapes:
             continue
@@ -122,16 +124,27 @@ def _patterns() -> dict[tuple[int, ...], tuple[_Pattern, ...]]:
                     if known.kind == K.DOMINANT and function == "dominant":
                         accepts |= {K.MAJOR_TRIAD}
                     functions = sum(_BIT[name] for name in _ACCEPTED[function])
-                    tokens.append(_Token(known.root, known.kind, _bits(accepts), functions))
+                    tokens.append(_Token(known.root, 1 << known.kind, _bits(accepts), functions))
                 target = None if degree is None else read_degree(degree)[0]
                 across = row.id in ACROSS_CENTERS
                 pattern = _Pattern(row.id, row.mode == "minor", row.rests, target, tuple(tokens), across)
                 if len(tokens) > 1:
-                    place = (int(pattern.minor), tokens[0].degree, tokens[1].degree)
-                    out.setdefault(place, []).append(pattern)
-                    for third in range(12) if len(tokens) == 2 else (tokens[2].degree,):
-                        out.setdefault((*place, third), []).append(pattern)
+                    told = (row.id, target, *((token.degree, token.accepts, token.functions) for token in tokens))
+                    other = alike.get(told)
+                    alike[told] = pattern if other is None else _either(other, pattern)
+    for pattern in alike.values():
+        tokens = list(pattern.tokens)
+        place = (int(pattern.minor), tokens[0].degree, tokens[1].degree)
+        out.setdefault(place, []).append(pattern)
+        for third in range(12) if len(tokens) == 2 else (tokens[2].degree,):
+            out.setdefault((*place, third), []).append(pattern)
     return {place: tuple(patterns) for place, patterns in out.items()}
+
+
+def _either(one: _Pattern, other: _Pattern) -> _Pattern:
+    """Two variants that accept the same chords, as one that names the classes of both."""
+    pairs = zip(one.tokens, other.tokens, strict=True)
+    return replace(one, tokens=tuple(a._replace(kinds=a.kinds | b.kinds) for a, b in pairs))
 
 
 def find_cadences(
@@ -157,7 +170,7 @@ def _as_read(seen: tuple[Seen, ...]) -> list[_Read]:
     keys: dict[Key, int] = {}
     return [
         _Read(
-            one.event.root, int(one.event.kind), 1 << one.event.kind, _BIT[FUNCTION_OF[one.role.letter]],
+            one.event.root, 1 << one.event.kind, _BIT[FUNCTION_OF[one.role.letter]],
             one.role.letter, keys.setdefault(one.key, len(keys)),
         )
         for one in seen
@@ -169,7 +182,7 @@ def _matches(seen: tuple[Seen, ...], read: list[_Read], n: int, closed: int) -> 
     tonic = (first.event.root - first.role.degree) % 12
     minor = int(first.key.mode == "minor")
     patterns = _patterns()
-    _, _, bit, _, _, key = read[n]
+    _, bit, _, _, key = read[n]
     for degrees in _next_degrees(read, n, tonic):
         for pattern in patterns.get((minor, first.role.degree, *degrees), ()):
             if not bit & pattern.tokens[0].accepts or (not pattern.across and read[n + 1].key != key):
@@ -200,7 +213,7 @@ def _match(read: list[_Read], n: int, tonic: int, pattern: _Pattern) -> _Match |
     events: list[int] = []
     exact, place, size = 0, n, len(read)
     across, key = pattern.across, read[n].key
-    for degree, kind, accepts, functions in pattern.tokens:
+    for degree, kinds, accepts, functions in pattern.tokens:
         root = (degree + tonic) % 12
         while True:
             if place >= size:
@@ -217,7 +230,7 @@ def _match(read: list[_Read], n: int, tonic: int, pattern: _Pattern) -> _Match |
             events.append(place)
             place += 1
         events.append(place)
-        exact += one.kind == kind
+        exact += one.kind_bit & kinds != 0
         place += 1
     return _Match(pattern, tuple(events), exact)
 

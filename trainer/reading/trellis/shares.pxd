@@ -1,11 +1,11 @@
 # Types for the Python file of this name, where it is compiled.
 cimport cython
+from libc.math cimport exp as c_exp
 from trainer.reading.trellis.nodes cimport Trellis
 from trainer.reading.trellis.weights cimport Weights
 
 cdef int FIELDS, SLOTS, CHAIN, KEYS, FUNCTIONS, T, T_PLACE, P, D, L, A_TWO, X, C, R, R_TWO
 cdef double NEVER
-cdef double E
 
 cdef double _exp(double x) noexcept
 cdef int _function(int slot) noexcept
