@@ -1,4 +1,9 @@
-"""Finds charts: files, folders, standard input, and the exercise tunes that come with the program."""
+"""Finds charts: files, folders, standard input, and the exercise tunes that come with the program.
+
+A file's suffix says what it holds: MusicXML, a MIDI file, else chart text; standard input shows it by
+its first bytes. Folders are searched for charts and MusicXML: a MIDI file is mostly sound that was made
+from a chart beside it, and is read where it is named.
+"""
 
 import difflib
 import os
@@ -12,10 +17,16 @@ from typing import IO
 
 from trainer.charts.chart import Chart
 from trainer.charts.reader import read_chart
-from trainer.charts.text_file import read_text, read_text_file
+from trainer.charts.text_file import MAX_CHART_BYTES, decoded, read_bytes_file, read_text
 from trainer.errors import Fault, TextError
 
 CHART_SUFFIX = ".chart"
+XML_SUFFIXES = (".musicxml", ".mxl", ".xml")
+MIDI_SUFFIXES = (".mid", ".midi")
+FOLDER_SUFFIXES = (CHART_SUFFIX, ".musicxml", ".mxl")
+"""What a folder is searched for."""
+MOST_BYTES = 16 * 1024 * 1024
+"""Of any file; each reader has its own, lower limit."""
 STANDARD_INPUT = "-"
 
 
@@ -55,11 +66,31 @@ def load(source: ChartSource | str | os.PathLike[str], stdin: IO[bytes] | None =
             raise found
         source = found
     if source.place is None:
-        return read_chart(read_text(stdin or sys.stdin.buffer, source.name), source.name)
+        data = (stdin or sys.stdin.buffer).read(MOST_BYTES + 1)
+        return _read(data, source.name, _suffix_of(data))
     if isinstance(source.place, Path):
-        return read_chart(read_text_file(source.place), source.name)
+        suffix = source.place.suffix.casefold()
+        most = MOST_BYTES if suffix in (*XML_SUFFIXES, *MIDI_SUFFIXES) else MAX_CHART_BYTES
+        return _read(read_bytes_file(source.place, most), source.name, suffix)
     with source.place.open("rb") as stream:
         return read_chart(read_text(stream, source.name), source.name)
+
+
+def _read(data: bytes, name: str, suffix: str) -> Chart:
+    """Read what a suffix says the data hold."""
+    if suffix in XML_SUFFIXES:
+        from trainer.charts.musicxml import read_musicxml
+
+        return read_musicxml(data, name)
+    return read_chart(decoded(data, name), name)
+
+
+def _suffix_of(data: bytes) -> str:
+    """The suffix that a file with these bytes would have."""
+    start = data[:200].removeprefix(b"\xef\xbb\xbf").lstrip()
+    if start.startswith((b"PK\x03\x04", b"<?xml", b"<!DOCTYPE", b"<score-")):
+        return XML_SUFFIXES[0]
+    return CHART_SUFFIX
 
 
 def _one(argument: str) -> ChartSource | TextError:
@@ -88,7 +119,7 @@ def _found(argument: str) -> Iterator[ChartSource | TextError]:
         any_found = True
         yield found
     if not any_found:
-        told = f"a folder without `{CHART_SUFFIX}` files"
+        told = f"a folder without charts ({', '.join(f'`{suffix}`' for suffix in FOLDER_SUFFIXES)})"
         yield TextError(argument, (Fault(0, 0, told, f"at least one `{CHART_SUFFIX}` file in it"),))
 
 
@@ -98,7 +129,7 @@ def _below(folder: Path) -> Iterator[ChartSource | TextError]:
     for where, folders, names in os.walk(folder, onerror=errors.append):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(names):
-            if name.casefold().endswith(CHART_SUFFIX) and not name.startswith("."):
+            if name.casefold().endswith(FOLDER_SUFFIXES) and not name.startswith("."):
                 path = Path(where) / name
                 if path.exists() and not path.is_file():
                     # A pipe or a device in a folder would be waited for for ever; named by itself it is read.

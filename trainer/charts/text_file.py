@@ -11,21 +11,24 @@ MAX_CHART_BYTES = 1024 * 1024
 
 def read_text_file(path: Path) -> str:
     """Read a file of UTF-8 text, never more of it than the limit. Raises TextError."""
+    return decoded(read_bytes_file(path, MAX_CHART_BYTES), str(path))
+
+
+def read_bytes_file(path: Path, most: int) -> bytes:
+    """Read a file, at most one byte more than a limit. Raises TextError."""
     name = str(path)
     try:
         if path.is_dir():
             raise TextError(name, (Fault(0, 0, "a folder", "a chart file"),))
         with path.open("rb") as stream:
-            return read_text(stream, name)
+            return stream.read(most + 1)
     except FileNotFoundError:
         raise TextError(name, (Fault(0, 0, "no such file", "the path of a chart"),)) from None
     except PermissionError:
         raise TextError(name, (Fault(0, 0, "a file you may not read", "leave to read it"),)) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise TextError(
-            name, (Fault(0, 0, f"a file that can't be read ({reason})", "a readable chart"),)
-        ) from None
+        raise TextError(name, (Fault(0, 0, f"a file that can't be read ({reason})", "a readable chart"),)) from None
 
 
 def read_text(stream: IO[bytes], name: str) -> str:
@@ -41,9 +44,7 @@ def decoded(data: bytes, name: str) -> str:
         raise TextError(name, (Fault(0, 0, "UTF-16 text", "UTF-8: save it again with that encoding"),))
     if b"\0" in data:
         line, column = _place(data, data.index(b"\0"))
-        raise TextError(
-            name, (Fault(line, column, "a zero byte, as in a binary file", "plain text in UTF-8"),)
-        )
+        raise TextError(name, (Fault(line, column, "a zero byte, as in a binary file", "plain text in UTF-8"),))
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
