@@ -101,7 +101,8 @@ def test_every_chart_is_played_alike(chart: Chart) -> None:
     """Whatever a chart's form, its MusicXML plays the same chords at the same times."""
     back = read_musicxml(write_musicxml(chart).encode())
     assert played(unfold(chart)) == played(unfold(back))
-    assert () == tuple(
+    expected = ("never played", "D.S.")
+    assert not [remark for remark in back.remarks if not any(words in remark.text for words in expected)]
         remark for remark in back.remarks if "never played" not in remark.text and "D.S." not in remark.text
     )
 
