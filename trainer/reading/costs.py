@@ -170,7 +170,7 @@ class Costs:
     line_stays: float = 0.9
     line_moves: float = -0.9
     """The tonic's color changes over one root in minor: a line moves inside it, and the first chord is the rest."""
-    rather_two_five: float = 2.6
+    rather_two_five: float = 3.0
     """A minor seventh at rest and the dominant a fourth above it: that is the sound of two and five."""
     triad_retreats: float = -0.5
     """A dominant without a seventh steps back to IV or falls to ii: I and IV, or V and IV, of a plain song."""

@@ -48,7 +48,8 @@ def trellis_of(events: Sequence[Event], pins: Mapping[int, int], blues: int | No
     for n, event in enumerate(events):
         told += (
             event.root, event.bass, event.kind, event.lean, event.six_four, event.strong,
-            event.opens, event.closes, event.ends, pins.get(n, -1), _is_pinned(event), _chains(events, n), sways[n],
+            event.opens, event.closes, event.ends, pins.get(n, -1), _is_pinned(event), _chains(events, n),
+            _like_two(events, n) and not sways[n],
         )  # fmt: skip
     mean = sum(event.bars for event in events) / len(events)
     scale = max(1.0, costs.pulse / mean)
@@ -80,6 +81,13 @@ def _sways(events: Sequence[Event]) -> list[bool]:
             out[first:n] = [True] * (n - first)
         first = n - 1
     return out
+
+
+def _like_two(events: Sequence[Event], n: int) -> bool:
+    """Whether a minor seventh is followed by the dominant a fourth above it."""
+    if n + 1 >= len(events) or events[n].kind != ChordClass.MINOR_SEVENTH:
+        return False
+    return events[n + 1].kind == ChordClass.DOMINANT and (events[n + 1].root - events[n].root) % 12 == 5
 
 
 def _is_pinned(event: Event) -> bool:

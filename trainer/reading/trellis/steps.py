@@ -18,6 +18,7 @@ from trainer.reading.slots import (
     KIND,
     KINDS,
     LEAN,
+    LIKE_TWO,
     MAJOR,
     MAJOR_TRIAD,
     MINOR_REST,
@@ -30,7 +31,6 @@ from trainer.reading.slots import (
     STRONG,
     SUSPENDED,
     T_PLACE,
-    VAMP,
     A,
     C,
     D,
@@ -49,8 +49,8 @@ class Steps:
 
     `told` holds FIELDS numbers for each event: root and bass (semitones above the first root), kind, lean
     (-1, 0, 1), six-four, strength of its bar, opens and closes a section, ends the tune, pinned key (or -1),
-    whether its function is pinned, whether a chain of two-fives goes on there, whether two
-    chords go to and fro around it. `bars` holds the lengths,
+    whether its function is pinned, whether a chain of two-fives goes on there, whether it
+    sounds like a ii because its V follows. `bars` holds the lengths,
     `blues` a key whose I7 and IV7 rest, or -1.
     """
 
@@ -129,7 +129,9 @@ class Steps:
                 price += w.picardy
         if kind == MAJOR and slot != T and (self.told[at + OPENS] or self.told[at + CLOSES]):
             price += w.rest_overheard
-        if slot != T:
+        if slot == T and self.told[at + LIKE_TWO]:
+            price += w.rather_two_five
+        elif slot != T:
             if bars > 2.0 and slot != X and slot != C:
                 price += w.lingers * (bars - 2.0)
             if slot == T_PLACE and bars > 1.0:
@@ -217,9 +219,6 @@ class Steps:
                 cost += w.prepared_otherwise
         elif before == P and slot == L:
             cost = w.backdoor_pair if degree == 5 and goes == 10 else w.prepares_plagal
-        elif before == T and motion == 5 and kind == MINOR_SEVENTH and other == DOMINANT and (slot == P or slot == L):
-            if not told[at + VAMP]:
-                cost += w.rather_two_five
         elif before == D and slot == L and motion == 10 and kind == DOMINANT and other == DOMINANT:
             cost += w.blues_retreat
         elif before == D and kind == MAJOR_TRIAD and (slot == L or slot == P) and (motion == 10 or motion == 7):
