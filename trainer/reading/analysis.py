@@ -172,7 +172,6 @@ def _chords(
 
 def _around(seen: tuple[Seen, ...], n: int, weighed: Weighed) -> Around:
     """What the reason of an event tells of its surroundings."""
-    pin = seen[n].event.pin
     waits_behind = breaks_into = None
     comes_back = False
     for edge, _ in weighed.found.interruptions:
@@ -185,11 +184,20 @@ def _around(seen: tuple[Seen, ...], n: int, weighed: Weighed) -> Around:
     return Around(
         seen[n - 1] if n else None,
         seen[n + 1] if n + 1 < len(seen) else None,
-        pin is not None and pin.center is not None,
+        _begins_pin(seen, n),
         waits_behind if n + 1 < len(seen) and seen[n + 1].key != seen[n].key else None,
         breaks_into,
         comes_back,
     )
+
+
+def _begins_pin(seen: tuple[Seen, ...], n: int) -> bool:
+    """Whether the player's word on a center begins to hold at an event."""
+    pin = seen[n].event.pin
+    if pin is None or pin.center is None:
+        return False
+    before = seen[n - 1].event.pin if n else None
+    return before is None or before.center != pin.center
 
 
 def _goal(seen: Seen) -> tuple[int | None, int | None]:

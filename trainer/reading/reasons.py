@@ -53,6 +53,7 @@ class Around:
     before: Seen | None
     after: Seen | None
     pinned: bool = False
+    """The player's word on its center begins to hold here."""
     waits_behind: Seen | None = None
     """It is a preparation, and this is the first chord of the cadence that breaks in after it."""
     breaks_into: Key | None = None
