@@ -12,6 +12,7 @@ from functools import cache
 from pathlib import Path
 
 from music21 import converter, corpus, roman, stream
+from music21.pitch import Pitch
 
 from tests.trainer.reading.sets import KeyClass
 from trainer.charts.chart import Meter
@@ -124,9 +125,9 @@ def symbol_of(numeral: roman.RomanNumeral) -> tuple[ChordSymbol, bool]:
     return symbol, tones in SUFFIXES
 
 
-def _note(pitch: object) -> NoteName:
+def _note(pitch: Pitch) -> NoteName:
     """A music21 pitch as a note name."""
-    return NoteName(pitch.step, int(pitch.alter))  # type: ignore[attr-defined]
+    return NoteName(pitch.step, int(pitch.alter))
 
 
 def _target(numeral: roman.RomanNumeral) -> int | None:

@@ -1,14 +1,16 @@
 """What the shares of readings say: they are exact, they are shares, and what is said to be likely is mostly right."""
 
 import math
-from collections.abc import Iterable, Mapping
+import random
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path
+from types import ModuleType
 
 import pytest
 
+from tests.trainer.commands.many import NAMES
 from tests.trainer.reading.charting import timeline_of
-from tests.trainer.reading.every_path import every_path
+from tests.trainer.reading.every_path import Every, every_path
 from tests.trainer.reading.plain_copy import plain_reading
 from tests.trainer.reading.sets import PARTS, SETS, Piece, key_class, pieces, read
 from tests.trainer.reading.telling import tell
@@ -60,34 +62,67 @@ TINY = {
 }
 
 
-@pytest.mark.parametrize("name", TINY)
-def test_cheapest_path_and_shares_are_exact(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """On tiny charts, walking every path gives the same least cost, the same path, weight and shares."""
-    tiny = TINY[name]
+CHORDS = ("maj7", "7", "m7", "m7b5", "m6", "dim7", "7b9", "", "m", "7sus4", "6", "aug")
+"""What the random tiny charts are made of, over any root."""
+RANDOM_CHARTS = 40
+
+
+@pytest.fixture(scope="module")
+def plain(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, ModuleType]]:
+    """The plain copy of the search, whose trellis answers what each step costs."""
+    with plain_reading(tmp_path_factory.mktemp("plain")) as modules:
+        yield modules
+
+
+def walked(tiny: Tiny, home: int, plain: Mapping[str, ModuleType]) -> Every:
+    """Walk every path of a tiny chart from a home, and hold the search's outcome against it."""
     events = events_of(timeline_of(tiny.chart))
     if tiny.again:
         events = (*events, _again(events[0]))
     trellis = trellis_of(events, tiny.pins, tiny.blues)
+    every = every_path(plain["search"].trellis_of(events, tiny.pins, tiny.blues), home, COSTS.temperature)
+    cost, path, *_ = cheapest(trellis, home)
+    assert every.least == pytest.approx(cost, abs=EXACT), tiny
+    if every.runner_up > every.least + EXACT:
+        assert list(every.best) == path, tiny
+    log_weight, spread = shares(trellis, home, COSTS.temperature)
+    assert math.log(every.total) == pytest.approx(log_weight, abs=EXACT), tiny
+    assert every.spread == pytest.approx(list(spread), abs=EXACT), tiny
+    size = KEYS * FUNCTIONS
+    sums = [math.fsum(spread[n * size : (n + 1) * size]) for n in range(len(events))]
+    assert sums == pytest.approx([1.0] * len(events), abs=EXACT), tiny
+    return every
+
+
+@pytest.mark.parametrize("name", TINY)
+def test_cheapest_path_and_shares_are_exact(
+    name: str, plain: dict[str, ModuleType], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On tiny charts, walking every path gives the same least cost, the same path, weight and shares."""
+    tiny = TINY[name]
     paths = 0
-    with plain_reading(tmp_path) as plain:
-        asked = plain["search"].trellis_of(events, tiny.pins, tiny.blues)
-        for home in (next(iter(tiny.pins.values()), 20), 9):
-            every = every_path(asked, home, COSTS.temperature)
-            paths += every.paths
-            assert tiny.holds is None or getattr(every, tiny.holds) > 0
-            cost, path, *_ = cheapest(trellis, home)
-            assert every.least == pytest.approx(cost, abs=EXACT)
-            if every.runner_up > every.least + EXACT:
-                assert list(every.best) == path
-            log_weight, spread = shares(trellis, home, COSTS.temperature)
-            assert math.log(every.total) == pytest.approx(log_weight, abs=EXACT)
-            assert every.spread == pytest.approx(list(spread), abs=EXACT)
-            assert all(
-                math.isclose(1.0, sum(spread[n * KEYS * FUNCTIONS : (n + 1) * KEYS * FUNCTIONS]), abs_tol=EXACT)
-                for n in range(len(events))
-            )
+    for home in (next(iter(tiny.pins.values()), 20), 9):
+        every = walked(tiny, home, plain)
+        assert tiny.holds is None or getattr(every, tiny.holds) > 0
+        paths += every.paths
     tell(capsys, f"{name}: {paths:,} paths walked")
     assert paths > 1
+
+
+def test_random_tiny_charts_are_exact(
+    rng: random.Random, plain: dict[str, ModuleType], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same for random chords in random rhythm, the keys at both ends random or none, any home."""
+    paths = 0
+    for _ in range(RANDOM_CHARTS):
+        count = rng.choice((2, 3, 3, 4))
+        words = [rng.choice(NAMES) + rng.choice(CHORDS) for _ in range(count)]
+        chart = "".join(word + rng.choice((" | ", " | % | ")) for word in words)
+        events = events_of(timeline_of(chart))
+        pins = {} if len(events) == 2 else {0: rng.randrange(KEYS), len(events) - 1: rng.randrange(KEYS)}
+        paths += walked(Tiny(chart, pins), rng.randrange(KEYS), plain).paths
+    tell(capsys, f"{RANDOM_CHARTS} random charts: {paths:,} paths walked")
+    assert paths > 1_000 * RANDOM_CHARTS
 
 
 def _again(event: Event) -> Event:
