@@ -83,12 +83,12 @@ def _event(group: list[Span], zero: int, timeline: Timeline, starts: frozenset[i
         lean=known.lean,
         six_four=known.six_four,
         bars=bars,
-        strong=STRONG_BARS.get((group[0].bar - section.first_bar) % 8, 0) if group[0].at == 0 else 0,
+        strong=STRONG_BARS.get((group[0].bar - max(section.first_bar, 1)) % 8, 0) if group[0].at == 0 else 0,
         opens=any(span.index in starts for span in group),
         closes=after in ends or any(span.index + 1 in ends for span in group[:-1]),
         ends=all(
             later.symbol is None or heard(later.symbol).root == known.root
-            for later in timeline.spans[group[-1].index + 1 :][:3]
+            for later in timeline.spans[group[-1].index + 1 : group[-1].index + 4]
         )
         and len(timeline.spans) - group[-1].index <= 3,
         pin=group[0].pin,

@@ -33,8 +33,12 @@ def sections_of(timeline: Timeline) -> tuple[SectionReading, ...]:
     """The sections in played order, each compared with those before it; found ones where none is written."""
     stretches = _stretches(timeline)
     out: list[SectionReading] = []
+    begun: dict[Bars, list[int]] = {}
+    """The sections so far, by their first bar."""
     for n, stretch in enumerate(stretches):
-        same_as, differs = _earlier_like_it(stretches, n)
+        begun_so = begun.setdefault(stretch.bars[:1], [])
+        same_as, differs = _earlier_like_it(stretches, n, begun_so)
+        begun_so.append(n)
         like, differing = _varied(stretches, n)
         out.append(
             SectionReading(
@@ -80,11 +84,11 @@ def _stretches(timeline: Timeline) -> list[_Stretch]:
     ]
 
 
-def _earlier_like_it(stretches: Sequence[_Stretch], n: int) -> tuple[int | None, int | None]:
-    """The earlier section that shares most bars from the start, and where it is left."""
+def _earlier_like_it(stretches: Sequence[_Stretch], n: int, earlier: Sequence[int]) -> tuple[int | None, int | None]:
+    """The earlier section (of those with the same first bar) that shares most bars, and where it is left."""
     mine = stretches[n].bars
     best, best_shared = None, 0
-    for m in range(n):
+    for m in earlier:
         other = stretches[m].bars
         if mine == other:
             return m, None
@@ -105,7 +109,8 @@ def _varied(stretches: Sequence[_Stretch], n: int) -> tuple[int | None, tuple[in
     mine = stretches[n]
     best: int | None = None
     others: tuple[int, ...] = ()
-    for m, one in enumerate(stretches[:n]):
+    for m in range(n):
+        one = stretches[m]
         if (one.name, one.found, len(one.bars)) != (mine.name, mine.found, len(mine.bars)):
             continue
         differing = tuple(

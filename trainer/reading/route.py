@@ -76,7 +76,7 @@ def _move(chords: tuple[ChordReading, ...], before: RouteStep, first: int, cente
 def _entered(chords: tuple[ChordReading, ...], before: RouteStep, first: int) -> EnteredBy:
     """How the new center is entered, told from its first chord and the one before."""
     chord = chords[first]
-    last = max((n for n in range(first) if chords[n].span.symbol is not None), default=None)
+    last = next((n for n in range(first - 1, -1, -1) if chords[n].span.symbol is not None), None)
     here, there = chord.span.symbol, chords[last].span.symbol if last is not None else None
     if last is not None and here is not None and there is not None:
         step = (heard(here).root - heard(there).root) % 12
