@@ -82,6 +82,10 @@ def _read(data: bytes, name: str, suffix: str) -> Chart:
         from trainer.charts.musicxml import read_musicxml
 
         return read_musicxml(data, name)
+    if suffix in MIDI_SUFFIXES:
+        from trainer.charts.midi_chords import read_midi
+
+        return read_midi(data, name).chart
     return read_chart(decoded(data, name), name)
 
 
@@ -90,6 +94,8 @@ def _suffix_of(data: bytes) -> str:
     start = data[:200].removeprefix(b"\xef\xbb\xbf").lstrip()
     if start.startswith((b"PK\x03\x04", b"<?xml", b"<!DOCTYPE", b"<score-")):
         return XML_SUFFIXES[0]
+    if start.startswith(b"MThd"):
+        return MIDI_SUFFIXES[0]
     return CHART_SUFFIX
 
 
