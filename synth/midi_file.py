@@ -1,10 +1,10 @@
 """Standard MIDI Files, format 1: a conductor's track and one for each part.
 
-Tempo, meter, key signature, sections and key centers (markers), chord symbols (text) and what
-begins to be played (cue points) stand in the first track; each part has its channel and its
-General MIDI program, the click is on channel 10.  The tempo map that a reader will use (whole
-microseconds a quarter, changes on whole ticks) also places the notes, so read back they are never
-more than half a tick away.
+Tempo, meter, key signature, sections and key centers (markers), chord symbols (text), functions
+(lyrics, which stand below the notes) and what begins to be played (cue points) stand in the first
+track; each part has its channel and its General MIDI program, the click is on channel 10.
+The tempo map that a reader will use (whole microseconds a quarter, changes on whole ticks) also
+places the notes, so read back they are never more than half a tick away.
 
 Source: "The Complete MIDI 1.0 Detailed Specification", MIDI Manufacturers Association, 1996.
 """
@@ -47,6 +47,7 @@ MARKER_EVENTS: Final[dict[MarkerKind, str]] = {
     "section": "marker",
     "center": "marker",
     "chord": "text",
+    "function": "lyrics",
     "role": "cue_marker",
 }
 

@@ -10,8 +10,8 @@ from typing import Literal
 Part = Literal["keys", "bass", "click", "drone"]
 """Who plays: the struck-key tone, the plucked bass, the count-in click, the sustained tone."""
 
-MarkerKind = Literal["section", "center", "chord", "role"]
-"""What a marker's text is: a section's name, a key center, a chord symbol, what begins to be played."""
+MarkerKind = Literal["section", "center", "chord", "function", "role"]
+"""What a marker's text is: a section's name, a key center, a chord symbol, its function, what begins to be played."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
 from trainer.settings import Settings
 from trainer.voicing.performance import perform_chart
+from trainer.voicing.plain_chords import numerals
 
 if TYPE_CHECKING:  # a MIDI file needs no arrays
     import numpy as np
@@ -106,7 +107,7 @@ def _score(options: PlayOptions, timeline: Timeline) -> Score:
     return perform_chart(
         timeline, analysis, options.what, options.tempo, options.count_in,
         choruses=options.choruses, bars=bars, swing=options.swing,
-        transpose=None if options.key is None else _moved_by(options.key, analysis),
+        transpose=None if options.key is None else _moved_by(options.key, analysis), functions=numerals(analysis),
     ).score  # fmt: skip
 
 
@@ -167,9 +168,7 @@ def _sound(score: Score, settings: Settings, quiet: bool) -> None:
         output.close()
 
 
-def _heard(
-    output: "Output", samples: "NDArray[np.float32]", score: Score, settings: Settings, quiet: bool
-) -> None:
+def _heard(output: "Output", samples: "NDArray[np.float32]", score: Score, settings: Settings, quiet: bool) -> None:
     output.volume = 10.0 ** (settings.volume_db / 20.0)
     if output.remark and not output.silent:
         told_remark(output.remark)

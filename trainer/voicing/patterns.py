@@ -16,8 +16,8 @@ from trainer.charts.chart import Meter
 Comping = Literal["charleston", "quarters", "held"]
 """Chords on one and the "and" of two, on every beat, or once and held."""
 
-BassFeel = Literal["halves", "quarters"]
-"""Bass at the start of each group of beats, or on every beat."""
+BassFeel = Literal["halves", "quarters", "held"]
+"""Bass at the start of each group of beats, on every beat, or once and held."""
 
 GROUPS: Mapping[tuple[int, int], tuple[int, ...]] = MappingProxyType(
     {
@@ -87,6 +87,8 @@ def comping_places(meter: Meter, comping: Comping) -> tuple[Fraction, ...]:
 @lru_cache(maxsize=64)
 def bass_places(meter: Meter, feel: BassFeel) -> tuple[Fraction, ...]:
     """Where the bass is struck besides a chord's own start."""
+    if feel == "held":
+        return ()
     return pulses(meter) if feel == "quarters" else group_starts(meter)
 
 

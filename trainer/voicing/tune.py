@@ -72,6 +72,8 @@ class _Playing:
     fifths: bool
     """The bass goes to the fifth in a chord's second stroke of a bar."""
     swing: Fraction
+    functions: Sequence[str]
+    """By index of the timeline's spans; empty where none are marked."""
 
 
 def perform_chart(
@@ -91,6 +93,7 @@ def perform_chart(
     transpose: Interval | None = None,
     route_as: RouteAs = "cadence",
     route_share: Fraction = Fraction(1, 2),
+    functions: Sequence[str] = (),
     seed: int | None = None,
 ) -> Performance:
     """Play a tune, or the bars from one played bar to another, both included.
@@ -98,7 +101,8 @@ def perform_chart(
     `tempo` counts as the chart does, `swing` is long to short; None is the chart's own. The analysis
     gives the key centers' markers, the tensions and the route; a route without it, or bars that the
     tune doesn't have, raise ValueError. `route_share` is the route's length as a share of the tune's,
-    rounded to whole bars for each center.
+    rounded to whole bars for each center. `functions`, one text for each span of the timeline, are marked
+    where their chords begin; a route has none.
     """
     material = material_of(timeline, analysis, bars, transpose)
     if what == "route":
@@ -112,7 +116,12 @@ def perform_chart(
     if what == "bass":
         chords = tuple(replace(chord, keys=(), stack=()) for chord in chords)
     playing = _Playing(
-        chords, comping, bass_feel, what == "chart", timeline.swing if swing is None else Fraction(swing)
+        chords,
+        comping,
+        bass_feel,
+        what == "chart",
+        timeline.swing if swing is None else Fraction(swing),
+        () if what == "route" else functions,
     )
     sheet = Sheet()
     qpm = quarter_tempo(timeline.tempo if tempo is None else tempo, timeline.bars[0].meter)
@@ -187,6 +196,9 @@ def _chorus(
             center = _begins(material.centers, stretch.span, first=not named)
             if center is not None:
                 sheet.mark(begins, "center", center.name)
+            function = _function(material, stretch, playing.functions, opening=not named)
+            if function:
+                sheet.mark(begins, "function", function)
             if stretch.chord is None:
                 keys.append((begins, None, 0))
                 bass.append((begins, None, 0, False))
@@ -214,6 +226,15 @@ def _begins(starts: Mapping[int, C], place: int, first: bool) -> C | None:
     if first:
         return next((starts[start] for start in sorted(starts, reverse=True) if start <= place), None)
     return starts.get(place)
+
+
+def _function(material: Material, stretch: _Stretch, functions: Sequence[str], opening: bool) -> str:
+    """What is marked as the function where a stretch begins; a chord held on says its own again only if it changes."""
+    if not functions:
+        return ""
+    here = functions[material.spans[stretch.span].index]
+    held = not stretch.struck and not opening
+    return "" if held and here == functions[material.spans[stretch.span - 1].index] else here
 
 
 def _strokes(stretch: _Stretch, places: Sequence[Fraction], opening: bool) -> list[Fraction]:
