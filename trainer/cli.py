@@ -14,6 +14,8 @@ from typing import Any
 import click
 
 from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TYPE, Commands, Number
+from trainer.commands.chart_group import chart
+from trainer.commands.examples import examples
 
 STOPPED = 130
 BAD_INPUT = 2
@@ -89,16 +91,11 @@ def _show_version(context: click.Context, _: click.Parameter, wanted: bool) -> N
         context.exit()
 
 
-def _examples(*lines: str) -> str:
-    """The examples under a command's help, each on its own line."""
-    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
-
-
 @click.group(
     cls=Commands,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": HELP_WIDTH},
-    epilog=_examples(
+    epilog=examples(
         "keyfarer", "keyfarer analyze ropewalk-morning", "keyfarer play ropewalk-morning --to ropewalk.wav",
         "keyfarer drill --plain --minutes 5", "keyfarer check",
     ),
@@ -126,7 +123,7 @@ def keyfarer(context: click.Context) -> int | None:
 
 
 @keyfarer.command(
-    epilog=_examples(
+    epilog=examples(
         "keyfarer analyze the-courier-turns-back", "keyfarer analyze foundry-shift --why",
         "keyfarer analyze my-tune.chart --pin 9=Bb --pin 12.3=Eb:ii7",
         "keyfarer analyze my-tune.chart --explain 5-8",
@@ -161,7 +158,7 @@ def analyze(form: Any, **asked: Any) -> int:
 
 
 @keyfarer.command(
-    epilog=_examples("keyfarer repertoire charts/", "keyfarer repertoire charts/ --json > repertoire.json")
+    epilog=examples("keyfarer repertoire charts/", "keyfarer repertoire charts/ --json > repertoire.json")
 )
 @click.argument("files", nargs=-1, required=True, metavar="FILE...", type=TUNE)
 @click.option("--json", "form", flag_value="json", help="One JSON object.")
@@ -177,7 +174,7 @@ def repertoire(form: Any, **asked: Any) -> int:
 
 
 @keyfarer.command(
-    epilog=_examples(
+    epilog=examples(
         "keyfarer play foundry-shift --choruses 2 --swing", "keyfarer play the-lending-stair --what route",
         "keyfarer play coal-barge --key D --tempo 92 --bars 1-12", "keyfarer play ropewalk-morning --to ropewalk.mid",
     )
@@ -208,7 +205,7 @@ def play(file: str, no_count_in: bool, swing: bool | None, **asked: Any) -> int:
 
 
 @keyfarer.command(
-    epilog=_examples(
+    epilog=examples(
         "keyfarer drill --plain --minutes 5", "keyfarer drill --type backdoor --type minor-plagal --count 8",
         "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --to questions --count 20 --seed 7",
     )
@@ -238,7 +235,7 @@ def drill(**asked: Any) -> int:
     return run_drill(DrillOptions(**asked))
 
 
-@keyfarer.command(epilog=_examples("keyfarer progress", "keyfarer progress --csv > progress.csv"))
+@keyfarer.command(epilog=examples("keyfarer progress", "keyfarer progress --csv > progress.csv"))
 @click.option("--json", "form", flag_value="json", help="One JSON object.")
 @click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header.")
 def progress(form: Any) -> int:
@@ -248,7 +245,10 @@ def progress(form: Any) -> int:
     return run_progress(form or "text", _now())
 
 
-@keyfarer.command(epilog=_examples("keyfarer check"))
+keyfarer.add_command(chart)
+
+
+@keyfarer.command(epilog=examples("keyfarer check"))
 def check() -> int:
     """Say what works here: sound, MIDI, memory, terminal."""
     from trainer.commands.check import run_check
@@ -256,7 +256,7 @@ def check() -> int:
     return run_check()
 
 
-@keyfarer.command(epilog=_examples("keyfarer types", "keyfarer types backdoor"))
+@keyfarer.command(epilog=examples("keyfarer types", "keyfarer types backdoor"))
 @click.argument("id", required=False, type=TYPE, metavar="[ID]")
 def types(id: str | None) -> int:
     """List the cadence types, or tell all about one."""
@@ -265,7 +265,7 @@ def types(id: str | None) -> int:
     return run_types() if id is None else run_type(id)
 
 
-@keyfarer.command(epilog=_examples("keyfarer tunes"))
+@keyfarer.command(epilog=examples("keyfarer tunes"))
 def tunes() -> int:
     """List the exercise tunes and what each trains."""
     from trainer.commands.lists import run_tunes
@@ -273,7 +273,7 @@ def tunes() -> int:
     return run_tunes()
 
 
-@keyfarer.command(epilog=_examples('eval "$(keyfarer completion bash)"', "keyfarer completion fish | source"))
+@keyfarer.command(epilog=examples('eval "$(keyfarer completion bash)"', "keyfarer completion fish | source"))
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 def completion(shell: str) -> int:
     """Print the script that lets a shell complete your words."""

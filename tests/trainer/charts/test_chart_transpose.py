@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from music21.interval import Interval as ReferenceInterval
 from music21.key import Key as ReferenceKey
 from music21.pitch import Pitch as ReferencePitch
 
@@ -13,7 +14,14 @@ from tests.trainer.charts.chart_strategies import charts
 from trainer.charts.chart import Chart, WrittenBar, WrittenSection
 from trainer.charts.library import load
 from trainer.charts.reader import read_chart
-from trainer.charts.transpose import moved_chord, moved_key, transposed_chart, transposed_timeline
+from trainer.charts.transpose import (
+    StepsError,
+    moved_chord,
+    moved_key,
+    parse_steps,
+    transposed_chart,
+    transposed_timeline,
+)
 from trainer.charts.unfold import unfold
 from trainer.charts.writer import write_chart
 from trainer.harmony.key import Key, parse_key
@@ -155,3 +163,27 @@ def test_a_key_that_is_asked_for_keeps_its_name() -> None:
         moved = transposed_chart(chart, 1, asked=parse_key(name))
         assert parse_key(name) == moved.key
         assert bars in write_chart(moved)
+
+
+@pytest.mark.parametrize(
+    ("text", "half_steps"),
+    [
+        ("P1", 0), ("m2", 1), ("M2", 2), ("m3", 3), ("M3", 4), ("P4", 5), ("A4", 6), ("d5", 6), ("P5", 7), ("A5", 8),
+        ("m6", 8), ("M6", 9), ("d7", 9), ("m7", 10), ("M7", 11), ("P8", 12), ("M9", 14), ("P15", 24), ("-M2", -2),
+        ("−m3", -3), ("+P5", 7), ("0", 0), ("5", 5), ("+5", 5), ("-11", -11), ("24", 24),
+    ],
+)  # fmt: skip
+def test_distances_are_read(text: str, half_steps: int) -> None:
+    """Intervals by their short names, as music21 counts them too, and plain half steps; a minus is down."""
+    assert half_steps == parse_steps(text)
+    if text[-2:].isalnum() and not text.strip("+-−").isdigit():
+        assert ReferenceInterval(text.replace("−", "-").lstrip("+")).semitones == half_steps
+
+
+@pytest.mark.parametrize(
+    "text", ["", "3m", "P3", "m5", "M4", "m0", "P16", "25", "-25", "--3", "+-3", "third", "1.5", "³"]
+)
+def test_what_is_no_distance_is_refused(text: str) -> None:
+    """Intervals that there are not, and more than two octaves, are told with what would have been right."""
+    with pytest.raises(StepsError, match="expected an interval"):
+        parse_steps(text)

@@ -18,7 +18,18 @@ from trainer.commands.completion import INSTALL
 from trainer.drills.kinds import KINDS
 from trainer.harmony.cadence import CADENCE
 
-COMMANDS = tuple(group.commands)
+
+def commands_of(group: click.Group, *before: str) -> list[tuple[str, ...]]:
+    """Every command with the words before it, those of a group of commands behind it."""
+    found: list[tuple[str, ...]] = []
+    for name, command in group.commands.items():
+        found.append((*before, name))
+        if isinstance(command, click.Group):
+            found += commands_of(command, *before, name)
+    return found
+
+
+COMMANDS = [(), *commands_of(group)]
 
 
 def examples(*command: str) -> list[str]:
@@ -28,7 +39,7 @@ def examples(*command: str) -> list[str]:
     return [line.strip() for line in done.stdout.partition("Examples:\n")[2].splitlines() if line.strip()]
 
 
-@pytest.mark.parametrize("command", [(), *((name,) for name in COMMANDS)], ids=" ".join)
+@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
 def test_help_fits_and_is_the_same_by_its_short_name(command: tuple[str, ...]) -> None:
     """`-h` and `--help` print the same, at most 80 columns, and no summary of a command is cut off."""
     short, long = keyfarer(*command, "-h"), keyfarer(*command, "--help")
@@ -37,7 +48,7 @@ def test_help_fits_and_is_the_same_by_its_short_name(command: tuple[str, ...]) -
     assert not any(line.endswith("...") for line in long.stdout.splitlines() if not line.startswith("Usage:"))
 
 
-@pytest.mark.parametrize("command", [(), *((name,) for name in COMMANDS)], ids=" ".join)
+@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
 @pytest.mark.skipif(os.name == "nt" or shutil.which("bash") is None, reason="the examples are lines for a Unix shell")
 def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: tuple[str, ...]) -> None:
     """Each command has examples, and each of them, typed into a shell, ends with exit 0."""
@@ -79,6 +90,8 @@ def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, com
         (("analyze",), "Missing argument 'FILE...'"),
         (("play", "a", "b"), "unexpected extra argument"),
         (("--sing",), "--sing"),
+        (("chart", "tdy"), "did you mean `tidy`?"),
+        (("chart", "tidy"), "Missing argument 'FILE'"),
         (("completion", "csh"), "'csh'"),
     ],
 )
@@ -147,14 +160,20 @@ def test_commands_types_kinds_and_tunes_complete() -> None:
     assert ["C", "Bb", "Eb", "F"] == completed("keyfarer analyze coal-barge --for ")
     assert ["Bb"] == completed("keyfarer analyze coal-barge --for b")
     assert ["upper"] == completed("keyfarer analyze coal-barge --numerals u")
+    assert ["tidy", "transpose"] == completed("keyfarer chart t")
+    assert ["--own-spelling"] == completed("keyfarer chart tidy coal-barge --o")
 
 
 def test_every_option_has_its_help() -> None:
     """No option of any command stands without a word."""
-    for name, command in group.commands.items():
+    for words in COMMANDS:
+        command: click.Command = group
+        for word in words:
+            assert isinstance(command, click.Group)
+            command = command.commands[word]
         for parameter in command.params:
             if isinstance(parameter, click.Option):
-                assert parameter.help, (name, parameter.name)
+                assert parameter.help, (words, parameter.name)
 
 
 def test_the_help_needs_nothing_heavy() -> None:
