@@ -27,11 +27,13 @@ from tests.trainer.reading.sets import pieces, read
 from tests.trainer.reading.telling import tell
 from trainer.charts.chart import Chart
 from trainer.charts.library import exercise_tunes, load
+from trainer.charts.reader import read_chart
 from trainer.charts.timeline import Timeline
 from trainer.charts.unfold import unfold
 from trainer.harmony.interval import Interval
 from trainer.harmony.quality import QUALITIES, Quality
 from trainer.reading.analysis import analyze
+from trainer.reading.events import events_of
 
 SAMPLED = 24
 """Tunes in the normal run; the long one takes all."""
@@ -175,3 +177,12 @@ def test_a_second_chorus_is_read_like_the_first(capsys: pytest.CaptureFixture[st
             others.append(f"{name} {len(alike) - sum(alike)}")
     tell(capsys, f"second chorus: {same} of {whole} chords ({same / whole:.4f}) as in the first; not in {others}")
     assert same / whole >= SECOND_CHORUS_LEAST
+
+
+def test_a_pickup_does_not_move_the_strong_bars() -> None:
+    """Bars are as strong after a pickup as without one, and the pickup's own chord stands on none."""
+    bars = "[A]\n| {}Cmaj7 | Am7 | Dm7 | G7 | Em7 | A7 | Dm7 | G7 |\n"
+    plain = events_of(unfold(read_chart("title: Plain\n" + bars.format(""), "a test")))
+    upbeat = events_of(unfold(read_chart("title: Upbeat\npickup: 1\n" + bars.format("G7 | "), "a test")))
+    assert [3, 0, 1, 0, 2, 0, 1, 0] == [event.strong for event in plain]
+    assert [0, 3, 0, 1, 0, 2, 0, 1, 0] == [event.strong for event in upbeat]
