@@ -85,14 +85,15 @@ def transpose(file: str, by: str | None, key: str | None, to: Path | None, sure:
 )  # fmt: skip
 @click.argument("file", type=TUNE)
 @click.option("--to", type=click.Path(path_type=Path), required=True, metavar="PATH",
-              help="A .chart, .musicxml, .mxl or .lab (timed chords) file.")  # fmt: skip
+              help="A .chart, .musicxml, .mxl, .mid or .lab (timed chords) file.")  # fmt: skip
 @click.option("--bare", is_flag=True, help="Chord symbols alone, no key centers and functions as words.")
 @click.option("--numerals", type=NUMERALS, metavar="WAY", help="roman (ii7), upper (IIm7) or arabic (2-7).")
 @_YES
 def convert(file: str, to: Path, bare: bool, numerals: Any, sure: bool) -> int:
     """Write a chart as another kind of file.
 
-    MusicXML bears the reading as words: key centers above, functions below.
+    MusicXML bears the reading as words, key centers above and functions below;
+    MIDI has block chords with the same as markers and lyrics.
     """
     from trainer.commands.chart_convert import run_chart_convert
 

@@ -6,14 +6,16 @@ What is played is rendered whole and leveled before its first sound, so that no 
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import click
 
 from synth.score import Score
 from trainer.charts.library import ChartSource, find_charts, load
 from trainer.charts.timeline import Timeline
+from trainer.charts.transpose import moved_key
 from trainer.charts.unfold import unfold
+from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
 from trainer.commands.options import PlayOptions
 from trainer.commands.player import player_settings
 from trainer.commands.reports import told_remark
@@ -173,7 +175,7 @@ def _heard(output: "Output", samples: "NDArray[np.float32]", score: Score, setti
     if output.remark and not output.silent:
         told_remark(output.remark)
     output.play(samples, RATE_HZ)
-    _follow(output, () if quiet else _words(score))
+    _follow(output, () if quiet else told_words(score, cast(Instrument, settings.instrument)))
     if output.silent:
         output.stop()
         output.wait()  # until the file is written
@@ -192,13 +194,21 @@ def _follow(output: "Output", words: "Iterator[tuple[float, str]] | tuple[()]") 
         pass
 
 
-def _words(score: Score) -> Iterator[tuple[float, str]]:
-    """When each section and key center comes, and what to say then."""
+def told_words(score: Score, instrument: Instrument) -> Iterator[tuple[float, str]]:
+    """When each section and key center comes, in seconds, and what to say then, written for an instrument."""
     together: dict[float, list[str]] = {}
     for marker in score.markers:
         if marker.kind in ("section", "center"):
-            told = marker.text if marker.kind == "section" else f"in {marker.text}"
+            told = marker.text if marker.kind == "section" else f"in {_center(marker.text, instrument)}"
             together.setdefault(marker.at_s, []).append(told)
     yield 0.0, score.title or "(no title)"
+    if told := instrument_told(instrument):
+        yield 0.0, told
     for at_s, texts in together.items():
         yield at_s, "  " + ", ".join(sorted(texts, key=lambda text: text.startswith("in ")))
+
+
+def _center(text: str, instrument: Instrument) -> str:
+    """A key center as an instrument reads it."""
+    semitones, _ = INSTRUMENTS[instrument]
+    return moved_key(parse_key(text), semitones).name if semitones else text

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import mido
 import mir_eval
 import pytest
 from music21 import converter, expressions, harmony
@@ -47,6 +48,18 @@ def test_music_notation_bears_the_reading(tmp_path: Path) -> None:
         ][:3]
 
 
+def test_midi_bears_the_reading(tmp_path: Path) -> None:
+    """Mido finds each chord's function among the lyrics, the key center among the markers, and none when bare."""
+    path = tmp_path / "lamps.mid"
+    for extra, expected in (((), ["ii7 predominant", "V7 dominant", "Imaj7 tonic"]), (("--bare",), [])):
+        done = keyfarer("chart", "convert", "-", "--to", str(path), "--yes", *extra, given=CHART.encode())
+        assert (0, "") == (done.returncode, done.stderr)
+        messages = [message for track in mido.MidiFile(path).tracks for message in track]
+        assert expected == [message.text for message in messages if message.type == "lyrics"]
+        assert bool(expected) == any("Bb major" in message.text for message in messages if message.type == "marker")
+        assert any(message.type == "note_on" for message in messages)
+
+
 def test_timed_chords_are_those_of_the_research(tmp_path: Path) -> None:
     """mir_eval reads the times and finds every chord a chord: at 120 a bar of 4/4 takes two seconds."""
     path = tmp_path / "lamps.lab"
@@ -60,7 +73,7 @@ def test_timed_chords_are_those_of_the_research(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("to", "words"),
     [
-        ("x.mid", "sound and MIDI are made by `keyfarer play --to`"),
+        ("x.wav", "sound is made by `keyfarer play --to`"),
         ("x.pdf", "expected a name that ends in .chart, .musicxml,"),
         ("x", "found 'no suffix'"),
         ("there.chart", "`--yes` writes over it"),
