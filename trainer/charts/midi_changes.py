@@ -7,7 +7,7 @@ changes nothing, a new bass on a strong beat does.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import accumulate
 
@@ -64,7 +64,7 @@ def stretches_of(steps: Sequence[Step], bars: Sequence[GridBar], parts: Parts) -
                 stretches.append(Stretch(index, frozenset(), 0))
         elif here.chord:
             current = stretches[-1] if stretches and stretches[-1].sounding else None
-            _strike(stretches, current, index, here, _strong(step, bars), bool(parts.bass))
+            _strike(stretches, current, index, step.place == 0, here, _strong(step, bars), bool(parts.bass))
     _find_bass(stretches, struck)
     return stretches
 
@@ -76,9 +76,15 @@ def _strong(step: Step, bars: Sequence[GridBar]) -> bool:
 
 
 def _strike(
-    stretches: list[Stretch], current: Stretch | None, index: int, here: _Struck, strong: bool, own_bass: bool
+    stretches: list[Stretch],
+    current: Stretch | None,
+    index: int,
+    begins_bar: bool,
+    here: _Struck,
+    strong: bool,
+    own_bass: bool,
 ) -> None:
-    """Begin a stretch at a step, or let the present one go on."""
+    """Begin a stretch at a step, or let the present one go on; a chord struck anew in a bar is written anew."""
     tones = frozenset(midi % 12 for midi in here.chord)
     lowest = min(here.bass or here.chord)
     low, firm = lowest % 12, own_bass or lowest < FIRM_BELOW
@@ -87,7 +93,9 @@ def _strike(
     elif tones <= current.sounding:
         if _new_bass(current, tones, low, here, strong, own_bass):
             stretches.append(Stretch(index, tones, low, firm))
-    elif _goes_on(current, tones, here, strong):
+        elif begins_bar:
+            stretches.append(replace(current, first=index))
+    elif _goes_on(current, tones, here, begins_bar):
         current.sounding |= tones
     else:
         stretches.append(Stretch(index, tones, low, firm))
@@ -103,12 +111,16 @@ def _new_bass(current: Stretch, tones: frozenset[int], low: int, here: _Struck, 
     return len(tones) >= FEW and tones != current.sounding
 
 
-def _goes_on(current: Stretch, tones: frozenset[int], here: _Struck, strong: bool) -> bool:
-    """Whether tones that are new still belong to the present chord."""
+def _goes_on(current: Stretch, tones: frozenset[int], here: _Struck, begins_bar: bool) -> bool:
+    """Whether tones that are new still belong to the present chord; no chord is broken over a barline."""
+    if begins_bar:
+        return False
     if len(tones) >= FEW or (len(tones) == FEW - 1 and here.bass):
-        return len(current.sounding) < FEW and current.sounding <= tones and not strong
+        return len(current.sounding) < FEW and current.sounding <= tones
+    if len(current.sounding) < FEW:
+        return True
     together = current.sounding | tones
-    return not strong and chords_sounding(together, current.bass)[0].cost <= PLAIN_COST
+    return chords_sounding(together, current.bass)[0].cost <= PLAIN_COST
 
 
 def _silences(steps: Sequence[Step], struck: Sequence[_Struck], bars: Sequence[GridBar]) -> set[int]:
@@ -119,11 +131,21 @@ def _silences(steps: Sequence[Step], struck: Sequence[_Struck], bars: Sequence[G
         if here.silent:
             continue
         if first < index:
+            first = _written_from(steps, bars, first, index)
             lasting = steps[index].start - steps[first].start
             if first == 0 or (index - first > 1 and lasting * 2 >= bars[steps[first].bar].quarters):
                 found.update(range(first, index))
         first = index + 1
     return found
+
+
+def _written_from(steps: Sequence[Step], bars: Sequence[GridBar], first: int, until: int) -> int:
+    """Where a silence over a barline is written from: its bar's middle at the latest, else the barline."""
+    bar = bars[steps[first].bar]
+    end = bar.start + bar.quarters
+    if first and (end - steps[first].start) * 2 < bar.quarters and steps[until].start > end:
+        return next(index for index in range(first, until) if steps[index].start >= end)
+    return first
 
 
 def _struck(steps: Sequence[Step], parts: Parts) -> list[_Struck]:

@@ -36,7 +36,8 @@ A_LETTER = 0.05
 """Each character of the name behind the root."""
 RARE = {
     "no": 0.6, "sus2": 0.4, "add": 0.15, "#5": 0.1, "b13": 0.1,
-    "m#5": 0.7, "mb6": 0.5, "m7#5": 0.4, "m7b13": 0.3, "m7#11": 0.3, "6sus4": 0.6, "6/9sus4": 0.8, "m6add11": 0.5, "maj7b5": 0.3, "maj9b5": 0.3,
+    "m#5": 0.7, "mb6": 0.5, "m7#5": 0.4, "m7b13": 0.3, "m7#11": 0.3, "6sus4": 0.6, "6/9sus4": 0.8, "m6add11": 0.5,
+    "maj7b5": 0.3, "maj9b5": 0.3,
 }  # fmt: skip
 """What makes a name rarer than its length says, by what stands in it."""
 THIRD_GIVEN_WAY = 0.4
