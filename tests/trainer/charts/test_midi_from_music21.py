@@ -64,11 +64,20 @@ def test_every_root_of_each_kind_comes_back(kind: str) -> None:
     assert [sound_of_figure(figure) for figure in figures] == [sound_of_span(span) for span in spans]
 
 
-@pytest.mark.parametrize("figure", ["C/E", "C/G", "Am/E", "F7/A", "Dm7/C", "Gmaj7/B", "B-7/D"])
+@pytest.mark.parametrize("figure", ["C/E", "C/G", "Am/E", "F7/A", "Dm7/C", "B-7/D"])
 def test_inversions_come_back(figure: str) -> None:
     """A chord of the table over another of its tones keeps its root and names its bass, with a chord before it."""
     span = unfold(read_midi(written(["Emaj7", figure, "E-maj7"])).chart).spans[1]
     assert sound_of_figure(figure) == sound_of_span(span)
+
+
+@pytest.mark.parametrize("figure", ["Gmaj7/B", "Cm6/A", "F6/D", "E-m7/G-"])
+def test_a_sound_with_two_names_offers_both(figure: str) -> None:
+    """Where another chord has the same tones over the same bass, the chord is the one found or one offered instead."""
+    heard = read_midi(written(["Emaj7", figure, "Emaj7"])).chords[1]
+    assert heard.symbol is not None
+    names = {(name.root.pitch_class, name.pitch_classes) for name in (heard.symbol, *heard.instead)}
+    assert sound_of_figure(figure)[:2] in names
 
 
 @pytest.mark.parametrize(
@@ -105,24 +114,20 @@ def test_a_meter_changes() -> None:
 def test_a_chord_broken_within_its_beats_is_one_chord() -> None:
     """Tones struck one after the other, over beats and within them, are the chord that they make together."""
     part = stream.Part([meter.TimeSignature("4/4")])
-    for figure in ("Dm7", "G7", "Cmaj7", "Cmaj7"):
+    for figure in ("Dm7", "G7", "Cmaj7", "A7"):
         pitches = harmony.ChordSymbol(figure).pitches
         for pitch in (*pitches, *pitches):
             part.append(note.Note(pitch, quarterLength=0.5))
     spans = unfold(read_midi(file_of(part)).chart).spans
-    assert [("Dm7", 0), ("G7", 4), ("Cmaj7", 8)] == [(str(s.symbol), s.start) for s in spans if not s.continues]
+    assert [("Dm7", 0), ("G7", 4), ("Cmaj7", 8), ("A7", 12)] == [(str(span.symbol), span.start) for span in spans]
 
 
 def test_parts_with_an_instrument_and_a_title() -> None:
     """Piano and bass of one score are one harmony: the bass gives the slash, the title is the score's."""
     score = stream.Score(metadata=metadata.Metadata(title="Two Lamps"))
     piano, bass = stream.Part([instrument.Piano()]), stream.Part([instrument.AcousticBass()])
-    for pitches, low in (
-        (("F4", "A4", "C5", "E5"), "D2"),
-        (("F4", "G4", "B4", "D5"), "G2"),
-        (("E4", "G4", "C5"), "E2"),
-    ):
-        piano.append(Chord(pitches, quarterLength=4))
+    for pitches, low in (("F4 A4 C5 E5", "D2"), ("F4 G4 B4 D5", "G2"), ("E4 G4 C5", "E2")):
+        piano.append(Chord(pitches.split(), quarterLength=4))
         bass.append(note.Note(low, quarterLength=4))
     score.insert(0, piano)
     score.insert(0, bass)
