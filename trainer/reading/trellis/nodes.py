@@ -58,8 +58,6 @@ class Trellis:
         self._fill_nodes()
         self._fill_links()
 
-    # --- interruptions -------------------------------------------------------------------------------
-
     def _find_edges(self) -> None:
         """Every complete foreign cadence that could break in: V I or ii V I, no longer than the limit."""
         found: list[tuple[int, int, int, int, int, float, float]] = []
@@ -155,8 +153,6 @@ class Trellis:
                     cost -= self.tune.prepared(i - 1, i, key, before) * self.tune.rest(i)
             before = slot
         found.append((first, last, key, five, rest, cost, bars))
-
-    # --- nodes ----------------------------------------------------------------------------------------
 
     def _sort_marks(self) -> None:
         """Number the events by all that their nodes depend on; events of one number share them."""
@@ -266,8 +262,6 @@ class Trellis:
                 if degree == 2:
                     dense[row + R_TWO] = dense[row + P] - opens
 
-    # --- steps ----------------------------------------------------------------------------------------
-
     def _fill_links(self) -> None:
         """For each pair of neighbors, and each node of the second: the nodes before it in its key, with prices."""
         pairs: dict[int, int] = {}
@@ -325,8 +319,6 @@ class Trellis:
             self.link_start[place] = used
             place += 1
         self.links = used
-
-    # --- a new center -----------------------------------------------------------------------------------
 
     def entering(self, i: int, n: int) -> float:
         """What it costs to begin a center on a node (by its number among all), its own cost counted."""
