@@ -5,7 +5,6 @@ A key takes the name with the fewest accidentals. A root that no scale of the ne
 E# or B#, nor has it a double accidental; a bass is spelled as the chord's own tone (common practice, no source).
 """
 
-import re
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -15,10 +14,11 @@ from trainer.charts.chart import Chart, Pin, WrittenBar
 from trainer.charts.lexer import shortened
 from trainer.charts.timeline import Timeline
 from trainer.errors import KeyfarerError
-from trainer.harmony.interval import between, degree_interval, practical, transposed
+from trainer.harmony.interval import Interval, between, degree_interval, practical, transposed
+from trainer.harmony.interval_words import parse_interval
 from trainer.harmony.key import Key, simplest_key
 from trainer.harmony.numeral import degree_of, note_of
-from trainer.harmony.pitch import NoteName, simplest_name
+from trainer.harmony.pitch import HarmonyError, NoteName, simplest_name
 from trainer.harmony.symbol import ChordSymbol
 
 WrittenPlace = tuple[int, Fraction]
@@ -27,11 +27,6 @@ WrittenPlace = tuple[int, Fraction]
 NO_CENTERS: Mapping[WrittenPlace, Key] = MappingProxyType({})
 PLAIN_KEY = Key(NoteName("C"), "major")
 """What a chord is spelled by where neither a reading nor the chart names a key."""
-
-FURTHEST = 24
-"""Half steps: two octaves."""
-FURTHEST_DEGREE = 15
-STEPS_TOLD = f"an interval (`m3`, `P4`, `-M2`) or half steps from -{FURTHEST} to {FURTHEST}"
 
 _AWKWARD = frozenset({NoteName("C", -1), NoteName("F", -1), NoteName("E", 1), NoteName("B", 1)})
 
@@ -63,18 +58,13 @@ def transposed_timeline(
 
 
 def parse_steps(text: str) -> int:
-    """Read how far to move, in half steps: an interval (`m3`, `P4`, `-M2`) or a number. Raises StepsError."""
-    sign = -1 if text.startswith(("-", "−")) else 1
-    word = text[1:] if text.startswith(("+", "-", "−")) else text
-    if re.fullmatch(r"\d{1,2}", word, re.ASCII) and int(word) <= FURTHEST:
-        return sign * int(word)
-    found = re.fullmatch(r"([PMmAd])(\d{1,2})", word, re.ASCII)
-    if found is not None and 1 <= int(found[2]) <= FURTHEST_DEGREE:
-        perfect = (int(found[2]) - 1) % 7 in (0, 3, 4)
-        changes = {"P": 0, "A": 1, "d": -1} if perfect else {"M": 0, "m": -1, "A": 1, "d": -2}
-        if found[1] in changes:
-            return sign * degree_interval(int(found[2]), changes[found[1]]).semitones
-    raise StepsError(f"--by {shortened(text)}: found `{shortened(text)}`; expected {STEPS_TOLD}")
+    """Read how far to move, in half steps: an interval (`m3`, `minor third`) or a number. Raises StepsError."""
+    try:
+        found = parse_interval(text)
+    except HarmonyError as error:
+        shown = shortened(text)
+        raise StepsError(f"--by {shown}: found `{shown}`; expected {error.expected}") from None
+    return found.semitones if isinstance(found, Interval) else found
 
 
 def moved_key(key: Key, semitones: int, prefer_flats: bool | None = None) -> Key:

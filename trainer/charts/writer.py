@@ -71,7 +71,7 @@ def _comment(text: str) -> str:
 def _header_lines(chart: Chart, comments: _Comments) -> Iterator[str]:
     """The header in the player's own order as far as it is known; names of other programs behind it."""
     values = {
-        "title": _text(chart.title),
+        "title": " ".join(chart.title.splitlines()).strip(),
         "composer": _text(chart.composer),
         "key": _key(chart.key) if chart.key else None,
         "meter": str(chart.meter),
@@ -119,9 +119,7 @@ class _Row:
     cells: list[str]
 
 
-def _section_lines(
-    section: WrittenSection, meter: Meter, comments: _Comments, house_spelling: bool
-) -> Iterator[str]:
+def _section_lines(section: WrittenSection, meter: Meter, comments: _Comments, house_spelling: bool) -> Iterator[str]:
     if section.name is not None:
         yield from comments.before(section.line)
         yield comments.on(f"[{section.name}]", section.line)

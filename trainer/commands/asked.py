@@ -1,7 +1,7 @@
 """What can stand after a command: read, refused with a hint, and completed for the shell."""
 
 import os
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -21,6 +21,11 @@ else:
 class Commands(click.Group):
     """The commands in the order they are met; an unknown one is answered with what was likely meant."""
 
+    def __init__(self, *args: Any, for_a_file: str = "analyze", **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.for_a_file = for_a_file
+        """The command that is told to who names a file in a command's place."""
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The commands as they were declared."""
         return list(self.commands)
@@ -37,7 +42,7 @@ class Commands(click.Group):
         near = difflib.get_close_matches(name, self.commands, 1, 0.6)
         hint = f"there are {', '.join(self.commands)}"
         if os.path.exists(name) or name == "-":
-            hint = f"to read a chart: keyfarer analyze {name}"
+            hint = f"to read a chart: keyfarer {self.for_a_file} {name}"
         elif near:
             hint = f"did you mean `{near[0]}`?"
         raise click.UsageError(f"There is no command {name!r}; {hint}", ctx)
@@ -195,6 +200,42 @@ class _Worded(_Text):
         ]
 
 
+class _Target(_Text):
+    """A key to go to; the command reads it."""
+
+    name = "key"
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
+        """The keys players use that begin so; a small letter is minor."""
+        from click.shell_completion import CompletionItem
+
+        known = {**dict.fromkeys(MAJOR_KEYS, "major"), **dict.fromkeys(MINOR_KEYS, "minor")}
+        return [CompletionItem(key, help=mode) for key, mode in known.items() if key.startswith(incomplete)]
+
+
+class _Interval(_Text):
+    """How far; the command reads it."""
+
+    name = "interval"
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
+        """The short names that begin so, upward; words behind `-` are options to a shell."""
+        from click.shell_completion import CompletionItem
+
+        known = INTERVALS.items()
+        return [CompletionItem(name, help=f"up {told}") for name, told in known if name.startswith(incomplete)]
+
+
+MAJOR_KEYS = ("C", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B")
+MINOR_KEYS = ("c", "c#", "d", "eb", "e", "f", "f#", "g", "g#", "ab", "a", "bb", "b")
+"""The keys with up to six accidentals, and ab: how players name them (common practice, no source)."""
+INTERVALS = {
+    "m2": "a minor second", "M2": "a major second", "m3": "a minor third", "M3": "a major third",
+    "P4": "a perfect fourth", "A4": "an augmented fourth", "d5": "a diminished fifth", "P5": "a perfect fifth",
+    "m6": "a minor sixth", "M6": "a major sixth", "m7": "a minor seventh", "M7": "a major seventh",
+}  # fmt: skip
+
+KEY, STEPS = _Target(), _Interval()
 TUNE, TYPE, KIND, BARS, PIN, PLACE = _Tune(), _Type(), _Kind(), _Bars(), _Pin(), _Place()
 INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")
 NUMERALS = _Worded(roman="ii7 V7 Imaj7", upper="IIm7 V7 Imaj7", arabic="2-7 5(7) 1maj7")

@@ -17,10 +17,13 @@ from trainer.commands.instrument import centers_of
 from trainer.commands.reports import BAD_INPUT, told_error, told_remark
 from trainer.commands.words import counted
 from trainer.errors import KeyfarerError
-from trainer.harmony.key import Key, parse_key
+from trainer.harmony.key import Key, parse_key, simplest_key
 from trainer.harmony.pitch import HarmonyError, parse_note_name
 from trainer.reading.analysis import analyze
 from trainer.reading.route import short_way
+
+MOST_SIGNS = 7
+"""No signature has more sharps or flats; a key beyond it takes its neighbour's name: Ab for G#."""
 
 
 def run_chart_check(files: tuple[str, ...]) -> int:
@@ -89,25 +92,44 @@ def moved(chart: Chart, by: str | None, key: str | None) -> Chart:
         home = None if analysis.home is None else analysis.home.key
         if home is None:
             raise OutputError(f"{chart.file}: nothing sounds in it, so it has no key to move from")
-        asked = _asked(key or "", home)
-        semitones = short_way(asked.tonic.pitch_class - home.tonic.pitch_class)
-        if asked == home:
+        origin, asked = _asked(key or "", home, chart.key)
+        semitones = short_way(asked.tonic.pitch_class - origin.tonic.pitch_class)
+        if asked == origin:
             return chart
     result = transposed_chart(chart, semitones, centers_of(analysis), asked)
     return replace(result, file=chart.file)
 
 
-def _asked(text: str, home: Key) -> Key:
-    """The key to move to: a note is a key of the tune's own mode. Raises OutputError."""
+def _asked(text: str, home: Key, printed: Key | None) -> tuple[Key, Key]:
+    """The key that moves, and the one it goes to. Raises OutputError.
+
+    A key of the other mode moves the printed key, where that is of its mode and the home's relative or
+    parallel; else a note alone is a key of the home's mode.
+    """
     try:
-        try:
-            return replace(home, tonic=parse_note_name(text[:1].upper() + text[1:]))
-        except HarmonyError:
-            key = parse_key(text)
+        key = parse_key(text)
     except HarmonyError as error:
         raise OutputError(f"--key {text}: found {error.found}; expected {error.expected}") from None
+    origin = home
     if key.mode != home.mode:
-        raise OutputError(
-            f"--key {text}: this tune is in {home.name}; expected a {home.mode} key, or a note as in `Eb`"
-        )
-    return key
+        kin = printed is not None and (printed.fifths == home.fifths or printed.tonic == home.tonic)
+        if printed is not None and kin and printed.mode == key.mode:
+            origin = printed
+        elif not _is_note(text):
+            raise OutputError(
+                f"--key {text}: this tune is in {home.name}; expected a {home.mode} key, or a note as in `Eb`"
+            )
+        else:
+            key = replace(key, mode=home.mode)
+    if abs(key.fifths) > MOST_SIGNS:
+        key = simplest_key(key.tonic.pitch_class, key.mode, key.fifths < 0)
+    return origin, key
+
+
+def _is_note(text: str) -> bool:
+    """Whether a key is named by its note alone."""
+    try:
+        parse_note_name(text[:1].upper() + text[1:])
+    except HarmonyError:
+        return False
+    return True

@@ -5,12 +5,13 @@ from typing import Any
 
 import click
 
-from trainer.commands.asked import NUMERALS, TUNE, Commands
+from trainer.commands.asked import KEY, NUMERALS, STEPS, TUNE, Commands
 from trainer.commands.examples import examples
 
 
 @click.group(
     cls=Commands,
+    for_a_file="chart check",
     invoke_without_command=True,
     epilog=examples(
         "keyfarer chart check charts/", "keyfarer chart tidy my-tune.chart",
@@ -64,8 +65,10 @@ def tidy(file: str, to: Path | None, write: bool, own_spelling: bool, sure: bool
     )
 )  # fmt: skip
 @click.argument("file", type=TUNE)
-@click.option("--by", metavar="STEPS", help="An interval up (m3, P4) or down (-M2), or half steps (3, -2).")
-@click.option("--key", metavar="KEY", help="The key that the tune's home becomes, such as Eb.")
+@click.option("--by", type=STEPS, metavar="STEPS",
+              help='An interval up (m3, "minor third") or down (-M2, "down a fifth"), or half steps: -2.')  # fmt: skip
+@click.option("--key", type=KEY, metavar="KEY",
+              help="The key that the tune's home becomes, such as Eb; a relative moves the printed key.")  # fmt: skip
 @_TO
 @_YES
 def transpose(file: str, by: str | None, key: str | None, to: Path | None, sure: bool) -> int:

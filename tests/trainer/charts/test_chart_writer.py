@@ -105,10 +105,10 @@ def test_counts_and_meeting_repeats_are_written() -> None:
 
 
 def test_text_that_would_be_a_comment_is_made_harmless() -> None:
-    """A lone `#` in a free text of another program becomes a sharp sign."""
+    """A lone `#` in a free text of another program becomes a sharp sign; a title is never cut at it and keeps it."""
     chart = replace(read_chart("| C |"), composer="Opus # 3\nof many", title="Opus # 3")
     back = read_chart(write_chart(chart))
-    assert ("Opus ♯ 3 of many", ()) == (back.composer, back.comments)
+    assert ("Opus ♯ 3 of many", "Opus # 3", ()) == (back.composer, back.title, back.comments)
 
 
 def bar_of(*chords: tuple[Fraction, Fraction]) -> Chart:

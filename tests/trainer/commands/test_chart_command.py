@@ -1,6 +1,8 @@
 """`keyfarer chart`: checks, tidies and transposes files, and never loses or overwrites what the player made."""
 
+import json
 import os
+import re
 import stat
 import subprocess
 import sys
@@ -15,7 +17,9 @@ from trainer.charts.chart import Chart
 from trainer.charts.library import exercise_tunes, load
 from trainer.charts.reader import read_chart
 from trainer.charts.unfold import unfold
+from trainer.charts.writer import write_chart
 from trainer.commands.chart import moved, tidied
+from trainer.harmony.key import parse_key
 
 UNTIDY = """\
 # For the long table.
@@ -125,7 +129,10 @@ def test_at_a_terminal_the_player_is_asked(tmp_path: Path, answer: str, written:
         (("tidy", "lamps.chart", "--to", "broken.chart"), "`--yes` writes over it"),
         (("transpose", "lamps.chart"), "neither `--by` nor `--key`"),
         (("transpose", "lamps.chart", "--by", "2", "--key", "C"), "`--by` and `--key`; expected one"),
-        (("transpose", "lamps.chart", "--by", "q"), "expected an interval (`m3`, `P4`, `-M2`) or half steps"),
+        (
+            ("transpose", "lamps.chart", "--by", "q"),
+            "expected an interval (`m3`, `P4`, `-M2`, `minor third`, `down a fifth`) or half steps",
+        ),
         (("transpose", "lamps.chart", "--key", "H"), "--key H: found 'H'; expected a letter from A to G"),
         (("transpose", "lamps.chart", "--key", "C minor"), "expected a major key, or a note as in `Eb`"),
         (("transpose", "silent.chart", "--key", "C"), "nothing sounds in it"),
@@ -168,6 +175,53 @@ def test_a_tune_is_moved_to_a_key_or_by_an_interval() -> None:
         assert "| Fm7 | Bb7 | Ebmaj7 | % |" in printed
         back = keyfarer("chart", "transpose", "-", "--key", "Bb", given=printed.encode()).stdout
         assert read_chart(back) == read_chart(CHART)
+
+
+MINOR = "title: Lamp # 2\nkey: Bb\n| Gm | Cm7 | D7 | Gm6 |\n"
+"""Printed in the relative major of its home."""
+
+
+@pytest.mark.parametrize(
+    ("way", "key", "first"),
+    [
+        (("--key", "Eb"), "Eb", "Cm"), (("--key", "c"), "Eb", "Cm"), (("--key", "Eb major"), "Eb", "Cm"),
+        (("--key", "C minor"), "Eb", "Cm"), (("--by", "a fourth"), "Eb", "Cm"), (("--by", "down a fifth"), "Eb", "Cm"),
+        (("--by", "minor third"), "Db", "Bbm"), (("--by", "-2"), "Ab", "Fm"), (("--key", "G#"), "Ab", "Fm"),
+    ],
+)  # fmt: skip
+def test_a_relative_key_moves_the_printed_one(way: tuple[str, str], key: str, first: str) -> None:
+    """A major key moves the printed key of a tune in its relative minor; no key has more than seven signs."""
+    printed = keyfarer("chart", "transpose", "-", *way, given=MINOR.encode()).stdout
+    assert ["title: Lamp # 2", f"key: {key}"] == printed.splitlines()[:2]
+    assert f"| {first} " in printed
+
+
+def test_no_key_that_is_asked_for_brings_double_accidentals() -> None:
+    """Every exercise tune can go to every key that has a name, however far, and is read with single accidentals."""
+    for name, _ in exercise_tunes():
+        chart = load(name)
+        for letter in "ABCDEFG":
+            for sign in ("b", "", "#"):
+                text = write_chart(moved(chart, None, letter + sign), house_spelling=True)
+                bars = [line for line in text.splitlines() if line.startswith("|")]
+                assert not any(re.search("[A-G](bb|##)", line) for line in bars), (name, letter + sign)
+
+
+@pytest.mark.parametrize("name", ["the-courier-turns-back", "coal-barge", "the-lending-stair"])
+def test_a_transposed_chart_is_read_as_before(name: str) -> None:
+    """Functions, numerals, cadences and interruptions stay; the home and every center are moved."""
+    before = json.loads(keyfarer("analyze", name, "--json").stdout)
+    for by in (3, -2, 6):
+        printed = keyfarer("chart", "transpose", name, "--by", str(by)).stdout
+        after = json.loads(keyfarer("analyze", "-", "--json", given=printed.encode()).stdout)
+        for what in ("numeral", "function"):
+            assert [chord[what] for chord in before["chords"]] == [chord[what] for chord in after["chords"]]
+        assert [found["type"] for found in before["cadences"]] == [found["type"] for found in after["cadences"]]
+        assert [one["shape"] for one in before["interruptions"]] == [one["shape"] for one in after["interruptions"]]
+        for one, other in zip(before["chords"], after["chords"], strict=True):
+            if one["center"] is not None:
+                key, moved_to = (parse_key(f"{c['tonic']} {c['mode']}") for c in (one["center"], other["center"]))
+                assert ((key.tonic.pitch_class + by) % 12, key.mode) == (moved_to.tonic.pitch_class, moved_to.mode)
 
 
 @pytest.mark.parametrize("name", [name for name, _ in exercise_tunes()])

@@ -60,7 +60,7 @@ def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, com
         (tmp_path / name).write_text(CHART + "| Cm7 | F7 | Dm7 G7 | Cm7 F7 |\n" * 2, encoding="utf-8")
     tool = tmp_path / "bin" / "keyfarer"
     tool.parent.mkdir()
-    tool.write_text(f"#!/bin/sh\nexec {shlex.join(COMMAND)} \"$@\"\n", encoding="utf-8")
+    tool.write_text(f'#!/bin/sh\nexec {shlex.join(COMMAND)} "$@"\n', encoding="utf-8")
     tool.chmod(0o755)
     monkeypatch.setenv("KEYFARER_HOME", str(tmp_path / "home"))
     monkeypatch.setenv("PATH", f"{tool.parent}{os.pathsep}{os.environ['PATH']}")
@@ -109,6 +109,7 @@ def test_a_file_in_a_commands_place_is_answered_with_the_command(tmp_path: Path)
     """Who gives a file and no command is told which command reads it."""
     (tmp_path / "my.chart").write_text(CHART, encoding="utf-8")
     assert "keyfarer analyze my.chart" in keyfarer("my.chart", folder=tmp_path).stderr
+    assert "keyfarer chart check my.chart" in keyfarer("chart", "my.chart", folder=tmp_path).stderr
 
 
 def test_version() -> None:
@@ -142,9 +143,7 @@ def test_the_script_says_how_to_install_it(shell: str) -> None:
 def completed(words: str) -> list[str]:
     """What bash is offered behind some words of the command line."""
     count = len(words.split(" ")) - 1
-    done = keyfarer(
-        surroundings={"_KEYFARER_COMPLETE": "bash_complete", "COMP_WORDS": words, "COMP_CWORD": str(count)}
-    )
+    done = keyfarer(surroundings={"_KEYFARER_COMPLETE": "bash_complete", "COMP_WORDS": words, "COMP_CWORD": str(count)})
     return [line.partition(",")[2] for line in done.stdout.splitlines()]
 
 
@@ -161,6 +160,9 @@ def test_commands_types_kinds_and_tunes_complete() -> None:
     assert ["Bb"] == completed("keyfarer analyze coal-barge --for b")
     assert ["upper"] == completed("keyfarer analyze coal-barge --numerals u")
     assert ["tidy", "transpose"] == completed("keyfarer chart t")
+    assert ["Eb", "E"] == completed("keyfarer chart transpose coal-barge --key E")
+    assert ["f", "f#"] == completed("keyfarer chart transpose coal-barge --key f")
+    assert ["m2", "m3", "m6", "m7"] == completed("keyfarer chart transpose coal-barge --by m")
     assert ["--own-spelling"] == completed("keyfarer chart tidy coal-barge --o")
 
 
