@@ -69,7 +69,7 @@ def _tree(data: bytes, file: str) -> "Element":
         raise _error(file, "an entity or a reference to another file", "a score that stands by itself") from None
     except ParseError as error:
         line, column = error.position
-        told = f"no well-formed XML ({error.msg.partition(':')[0]})"
+        told = f"no well-formed XML ({str(error).partition(':')[0]})"
         raise _error(file, told, SCORE_TOLD, line, column + 1) from None
     except (LookupError, ValueError) as error:
         raise _error(file, f"an encoding that can't be read ({shortened(str(error))})", "UTF-8") from None
