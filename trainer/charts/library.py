@@ -1,7 +1,7 @@
 """Finds charts: files, folders, standard input, and the exercise tunes that come with the program.
 
-A file's suffix says what it holds: MusicXML, a MIDI file, else chart text; standard input shows it by
-its first bytes. Folders are searched for charts and MusicXML: a MIDI file is mostly sound that was made
+A file's suffix says what it holds: MusicXML, a MIDI file, timed chords, else chart text; standard input
+shows it by its first bytes (timed chords only by their suffix). Folders are searched for charts and MusicXML: a MIDI file is mostly sound that was made
 from a chart beside it, and is read where it is named.
 """
 
@@ -23,6 +23,7 @@ from trainer.errors import Fault, TextError
 CHART_SUFFIX = ".chart"
 XML_SUFFIXES = (".musicxml", ".mxl", ".xml")
 MIDI_SUFFIXES = (".mid", ".midi")
+TIMED_SUFFIX = ".lab"
 FOLDER_SUFFIXES = (CHART_SUFFIX, ".musicxml", ".mxl")
 """What a folder is searched for."""
 MOST_BYTES = 16 * 1024 * 1024
@@ -86,6 +87,10 @@ def _read(data: bytes, name: str, suffix: str) -> Chart:
         from trainer.charts.midi_chords import read_midi
 
         return read_midi(data, name).chart
+    if suffix == TIMED_SUFFIX:
+        from trainer.charts.timed_chords_in import read_timed_chords
+
+        return read_timed_chords(data, name)
     return read_chart(decoded(data, name), name)
 
 
