@@ -27,22 +27,24 @@ MOST_SIGNS = 7
 
 
 def run_chart_check(files: tuple[str, ...]) -> int:
-    """Tell all faults of every chart; 2 where there is one."""
-    code = 0
-    for source in find_charts(files):
+    """Tell all faults of every chart, then how many charts have some; 2 where one has."""
+    sources = find_charts(files)
+    faulty = 0
+    for source in sources:
         try:
             if not isinstance(source, ChartSource):
                 raise source
             timeline = unfold(loaded(source))
         except KeyfarerError as error:
             told_error(error)
-            code = BAD_INPUT
+            faulty += 1
             continue
         bars = counted(sum(bar.number > 0 for bar in timeline.bars), "bar")
         names = [section.name for section in timeline.sections if section.name is not None]
         form = f", form {' '.join(names)}" if len(names) > 1 else ""
         click.echo(f"{source.name}: no faults; {bars} as played{form}")
-    return code
+    click.echo(f"{counted(len(sources), 'chart')}, {faulty or 'none'} with faults")
+    return BAD_INPUT if faulty else 0
 
 
 def run_chart_tidy(file: str, to: Path | None, write: bool, own_spelling: bool, sure: bool) -> int:

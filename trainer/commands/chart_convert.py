@@ -1,5 +1,7 @@
 """`keyfarer chart convert`: a chart in another kind of file; the new file's suffix says which.
 
+A suffix alone (`.lab`) is no file: what would be in it goes to standard output.
+
 MusicXML bears the reading as words: above a chord the key center that begins there, below it what it does.
 MIDI has plain block chords, with key centers as markers and what each chord does as lyrics.
 Timed chords (`.lab`) are the lines of `trainer.charts.timed_chords`.
@@ -37,14 +39,15 @@ SOUND_SUFFIXES = (".wav", ".flac")
 
 def run_chart_convert(file: str, to: Path, bare: bool, numerals: Numerals | None, sure: bool) -> int:
     """Write a chart in another kind of file. Raises KeyfarerError."""
-    suffix = to.suffix.casefold()
+    alone = to.name.casefold() in KINDS and to.name == str(to)
+    suffix = (to.name if alone else to.suffix).casefold()
     if suffix not in KINDS:
         expected = f"a name that ends in {', '.join(KINDS)}"
         hint = "; sound is made by `keyfarer play --to`" if suffix in SOUND_SUFFIXES else ""
         raise OutputError(f"{to}: found {suffix or 'no suffix'!r}; expected {expected}{hint}")
     page = page_for(numerals, "C")
     chart = loaded(one_source(file))
-    put(converted(chart, suffix, None if bare else page), to, sure)
+    put(converted(chart, suffix, None if bare else page), None if alone else to, sure)
     if chart.comments and suffix != CHART_SUFFIX:
         comments = counted(len(chart.comments), "comment")
         told_remark(f"{chart.file}: {comments} left out, for which {KINDS[suffix]} has no place")

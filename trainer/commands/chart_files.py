@@ -50,15 +50,21 @@ def own_file(source: ChartSource) -> Path:
 def put(content: str | bytes, path: Path | None, sure: bool) -> None:
     """Write to a file, or to standard output where there is none. Raises OutputError.
 
-    sure: a file that is there is written over without asking.
+    sure: a file that is there is written over without asking. Text that goes to no terminal is UTF-8 whatever
+    the terminal's encoding is, so that it can be read again; bytes never go to a terminal.
     """
-    if path is None:
+    if path is None and sys.stdout.isatty():
+        if isinstance(content, bytes):
+            raise OutputError("found a terminal; expected a file for what is no text: name one, or add `> FILE`")
         click.echo(content, nl=False)
+        return
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    if path is None:
+        click.echo(data, nl=False)
         return
     _check(path)
     if path.exists() and not sure and not _agreed(path):
         raise OutputError(f"{path}: left as it is")
-    data = content.encode("utf-8") if isinstance(content, str) else content
     target = path.resolve()
     fresh = target.with_name(f".{target.name}.new")
     try:

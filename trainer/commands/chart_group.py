@@ -84,11 +84,12 @@ def transpose(file: str, by: str | None, key: str | None, to: Path | None, sure:
 @chart.command(
     epilog=examples(
         "keyfarer chart convert my-tune.chart --to my-tune.musicxml", "keyfarer chart convert coal-barge --to coal.lab",
+        "keyfarer chart convert coal-barge --to .musicxml > coal.musicxml",
     )
 )  # fmt: skip
 @click.argument("file", type=TUNE)
 @click.option("--to", type=click.Path(path_type=Path), required=True, metavar="PATH",
-              help="A .chart, .musicxml, .mxl, .mid or .lab (timed chords) file.")  # fmt: skip
+              help="A .chart, .musicxml, .mxl, .mid or .lab (timed chords) file; an ending alone prints.")  # fmt: skip
 @click.option("--bare", is_flag=True, help="Chord symbols alone, no key centers and functions as words.")
 @click.option("--numerals", type=NUMERALS, metavar="WAY", help="roman (ii7), upper (IIm7) or arabic (2-7).")
 @_YES

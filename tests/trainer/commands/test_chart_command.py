@@ -160,11 +160,21 @@ def test_check_tells_every_fault_of_every_file(tmp_path: Path) -> None:
     (tmp_path / "c.chart").write_text("form: A B\n[A]\n| C |\n", encoding="utf-8")
     done = keyfarer("chart", "check", ".", folder=tmp_path)
     assert 2 == done.returncode
-    assert "a.chart: no faults; 4 bars as played\n" == done.stdout
+    assert "a.chart: no faults; 4 bars as played\n3 charts, 2 with faults\n" == done.stdout
     assert ["b.chart, line 2", "b.chart, line 2", "c.chart, line 1"] == [
         line.removeprefix("keyfarer: ").partition(", column")[0] for line in done.stderr.splitlines()
     ]
-    assert 0 == keyfarer("chart", "check", "a.chart", "coal-barge", folder=tmp_path).returncode
+    fine = keyfarer("chart", "check", "a.chart", "coal-barge", folder=tmp_path)
+    assert (0, "2 charts, none with faults") == (fine.returncode, fine.stdout.splitlines()[-1])
+
+
+def test_what_is_printed_can_be_read_again_whatever_the_encoding() -> None:
+    """Where the surroundings ask for ASCII, a chart printed into a pipe is UTF-8 nevertheless."""
+    given = CHART.replace("Two Lamps", "Zwei Lämpchen für É.").encode()
+    ascii_only = {"PYTHONUTF8": "0", "PYTHONIOENCODING": "ascii"}
+    for words in (("tidy", "-"), ("transpose", "-", "--by", "2"), ("convert", "-", "--to", ".chart")):
+        done = keyfarer("chart", *words, given=given, surroundings=ascii_only)
+        assert "Zwei Lämpchen für É." == read_chart(done.stdout).title
 
 
 def test_a_tune_is_moved_to_a_key_or_by_an_interval() -> None:

@@ -1,5 +1,8 @@
 """`keyfarer chart convert`: other kinds of files, read by general-purpose libraries and by ourselves."""
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import mido
@@ -7,8 +10,9 @@ import mir_eval
 import pytest
 from music21 import converter, expressions, harmony
 
-from tests.trainer.commands.commanding import CHART, keyfarer
+from tests.trainer.commands.commanding import CHART, COMMAND, keyfarer
 from trainer.charts.library import exercise_tunes, load
+from trainer.charts.reader import read_chart
 from trainer.charts.unfold import unfold
 from trainer.commands.chart_convert import converted
 from trainer.commands.page import Page
@@ -87,6 +91,40 @@ def test_what_cannot_be_written_is_told(tmp_path: Path, to: str, words: str) -> 
     assert words in done.stderr
     assert ["there.chart"] == [path.name for path in tmp_path.iterdir()]
     assert CHART == (tmp_path / "there.chart").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("ending", [".chart", ".musicxml", ".xml", ".lab"])
+def test_an_ending_alone_prints(tmp_path: Path, ending: str) -> None:
+    """What a file of that ending would hold goes to standard output, and no file is made."""
+    done = keyfarer("chart", "convert", "-", "--to", ending, given=CHART.encode(), folder=tmp_path)
+    assert (0, "") == (done.returncode, done.stderr)
+    assert [] == list(tmp_path.iterdir())
+    assert (
+        0 == keyfarer("chart", "convert", "-", "--to", f"x{ending}", given=CHART.encode(), folder=tmp_path).returncode
+    )
+    assert (tmp_path / f"x{ending}").read_bytes() == done.stdout.encode()
+
+
+@pytest.mark.parametrize("ending", [".mid", ".mxl"])
+def test_bytes_go_into_a_pipe_and_to_no_terminal(tmp_path: Path, ending: str) -> None:
+    """What is no text is written where it is led; a terminal is spared it, with the reason."""
+    command = (*COMMAND, "chart", "convert", "-", "--to", ending)
+    with (tmp_path / f"led{ending}").open("wb") as stream:
+        subprocess.run(command, input=CHART.encode(), stdout=stream, check=True, timeout=60)
+    assert [span.symbol for span in unfold(read_chart(CHART)).spans][:3] == [
+        span.symbol for span in unfold(load(tmp_path / f"led{ending}")).spans
+    ][:3]
+    if sys.platform != "win32":
+        import pty
+
+        leader, follower = pty.openpty()
+        done = subprocess.run(
+            command, input=CHART.encode(), stdout=follower, stderr=subprocess.PIPE, check=False, timeout=60
+        )
+        os.close(follower)
+        os.close(leader)
+        assert 2 == done.returncode
+        assert b"found a terminal; expected a file" in done.stderr
 
 
 def test_comments_without_a_place_are_told(tmp_path: Path) -> None:
