@@ -284,7 +284,7 @@ class _Sections:
         last = before[-1] if before else None
         repeated = last is not None and _is_copy(bar, last)
         if bar.copies and index >= bar.copies and not bar.chords:
-            bar.chords = list(self.made.bars[index - bar.copies].chords)
+            self.copy(bar, self.made.bars[index - bar.copies])
         if repeated and last is not None:
             chords = tuple(replace(chord, held=True, pin=None) for chord in last.chords)
         else:
@@ -296,6 +296,12 @@ class _Sections:
             bar.ending, tuple(bar.signs), bar.double_barline and not bar.repeat_end,
             bar.final_barline and not bar.repeat_end, line=index + 1,
         )  # fmt: skip
+
+    def copy(self, bar: Bar, source: Bar) -> None:
+        """Give a bar the chords of the one that it repeats, as far as they fit."""
+        bar.chords = [chord for chord in source.chords if chord[0] < bar.beats]
+        if (source.meter, source.beats) != (bar.meter, bar.beats):
+            self.remarks.append((bar.number, "a sign that repeats a measure of another length"))
 
     def chords(self, bar: Bar) -> tuple[WrittenChord, ...]:
         starts = [(at, symbol, text, False) for at, symbol, text in bar.chords]

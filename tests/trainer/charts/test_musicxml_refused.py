@@ -9,28 +9,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.trainer.charts.xml_made import CHORD, ELEMENTS, TIME, score
 from trainer.charts.library import exercise_tunes, load
 from trainer.charts.musicxml import read_musicxml
 from trainer.charts.musicxml_file import MAX_ENTRIES, MAX_PACKED_BYTES, MAX_XML_BYTES
 from trainer.charts.musicxml_writer import write_musicxml, write_mxl
 from trainer.charts.unfold import unfold
+from trainer.charts.writer import write_chart
 from trainer.errors import TextError
 
-HEAD = "<score-partwise version='4.0'><part-list><score-part id='P1'/></part-list><part id='P1'>"
-TAIL = "</part></score-partwise>"
-CHORD = "<harmony><root><root-step>C</root-step></root><kind>major</kind></harmony>"
-TIME = "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
 BILLION_LAUGHS = (
     "<!DOCTYPE x [<!ENTITY a0 'ha'>" + "".join(f"<!ENTITY a{at} '{f'&a{at - 1};' * 10}'>" for at in range(1, 10)) + "]>"
 )
 SLOWEST_S = 10.0
 """Generous: none of these takes a second on a machine with nothing else to do."""
-
-
-def score(*measures: str) -> bytes:
-    """A score of one part with these measures."""
-    numbered = (f"<measure number='{number}'>{measure}</measure>" for number, measure in enumerate(measures, start=1))
-    return (HEAD + "".join(numbered) + TAIL).encode()
 
 
 def packed(path: str = "score.xml", data: bytes | None = None, container: str | None = None) -> bytes:
@@ -172,6 +164,17 @@ def test_what_a_chart_cannot_say_is_remarked_on(measure: str, told: str) -> None
     assert "E" == str(unfold(chart).spans[-1].symbol)
 
 
+def test_a_copied_measure_of_another_length_is_cut() -> None:
+    """A measure repeat over a longer measure keeps what fits, and says so."""
+    longer = "<forward><duration>9</duration></forward>" + CHORD.replace(">C<", ">F<")
+    longer += "<note><rest/><duration>2</duration></note>"
+    repeat = "<attributes><measure-style><measure-repeat type='start'>2</measure-repeat></measure-style></attributes>"
+    chart = read_musicxml(score(TIME + CHORD, longer + repeat, "", ""))
+    assert [4, 11, 4, 4] == [bar.beats for section in chart.sections for bar in section.bars]
+    assert any("a measure of another length" in remark.text for remark in chart.remarks)
+    write_chart(chart)
+
+
 @cache
 def seeds() -> tuple[bytes, ...]:
     """Scores to break: two exercise tunes, plain and compressed."""
@@ -185,8 +188,9 @@ def read_or_refused(data: bytes) -> None:
         chart = read_musicxml(data)
     except TextError:
         return
+    assert unfold(chart).spans
+    write_chart(chart)
     write_musicxml(chart)
-    unfold(chart)
 
 
 @given(st.binary(max_size=300), st.sampled_from((b"", b"<score-partwise>", b"PK\x03\x04", b"<?xml version='1.0'?>")))
@@ -204,53 +208,6 @@ def test_scores_with_changed_bytes_are_read_or_refused(data: st.DataObject) -> N
         at = data.draw(st.integers(0, len(broken) - 1))
         broken[at : at + data.draw(st.integers(0, 8))] = data.draw(st.binary(max_size=8))
     read_or_refused(bytes(broken))
-
-
-def barline(inside: str, location: str = "left") -> str:
-    """A barline with something in it."""
-    return f"<barline location='{location}'>{inside}</barline>"
-
-
-def direction(inside: str, after: str = "") -> str:
-    """A direction of one type."""
-    return f"<direction><direction-type>{inside}</direction-type>{after}</direction>"
-
-
-def attributes(inside: str) -> str:
-    """Attributes in the middle of things."""
-    return f"<attributes>{inside}</attributes>"
-
-
-DEGREE = "<degree><degree-value>9</degree-value><degree-type>alter</degree-type></degree>"
-ELEMENTS = (
-    CHORD,
-    CHORD.replace("major", "dominant").replace("</harmony>", "<inversion>3</inversion><offset>1</offset></harmony>"),
-    CHORD.replace("</harmony>", f"{DEGREE}</harmony>"),
-    "<harmony/>",
-    "<note/>",
-    "<note><grace/></note>",
-    "<note><duration>2</duration></note>",
-    "<backup><duration>3</duration></backup>",
-    "<forward><duration>9</duration></forward>",
-    "<sound dacapo='yes'/>",
-    "<sound fine='yes'/>",
-    "<sound tocoda='x' segno='y'/>",
-    barline("<repeat direction='forward'/>"),
-    barline("<repeat direction='backward'/>", "right"),
-    barline("<ending number='1' type='start'/>"),
-    barline("<ending number='1' type='stop'/>", "right"),
-    barline("<ending number='2, 3' type='start'/><segno/>"),
-    barline("<coda/>", "right"),
-    direction("<words>D.S. al Coda</words>"),
-    direction("<words>{Bb: ii7}</words>", "<offset>7</offset>"),
-    direction("<coda/>"),
-    direction("<segno/>"),
-    direction("<rehearsal>B</rehearsal>"),
-    attributes("<time><beats>3+2</beats><beat-type>8</beat-type></time>"),
-    attributes("<key><fifths>-3</fifths><mode>dorian</mode></key><divisions>7</divisions>"),
-    attributes("<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>"),
-    attributes("<measure-style><measure-repeat type='start'>2</measure-repeat></measure-style>"),
-)
 
 
 @given(st.lists(st.lists(st.sampled_from(ELEMENTS), max_size=4), min_size=1, max_size=8), st.booleans())
