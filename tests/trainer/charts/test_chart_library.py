@@ -2,13 +2,20 @@
 
 import io
 import os
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
 import pytest
 
+from synth.midi_file import midi_bytes
 from trainer.charts.library import ChartSource, exercise_tunes, find_charts, load
+from trainer.charts.musicxml_writer import write_musicxml, write_mxl
+from trainer.charts.reader import read_chart
+from trainer.charts.unfold import unfold
 from trainer.errors import TextError
+from trainer.voicing.plain_chords import plain_chords
 
 
 @pytest.fixture
@@ -148,3 +155,35 @@ def test_a_pipe_in_a_folder_is_told_and_not_waited_for(tmp_path: Path) -> None:
     assert isinstance(pipe, TextError)
     assert "a pipe" in str(pipe)
     assert not isinstance(chart, TextError)
+
+
+@pytest.mark.parametrize("suffix", [".musicxml", ".xml", ".MXL", ".mid", ".MIDI"])
+def test_files_of_other_programs_are_read_by_their_suffix(tmp_path: Path, suffix: str) -> None:
+    """A score and a MIDI file are charts like any other, as a file and on standard input."""
+    chart = read_chart("title: Slate\n\n| Dm7 G7 | Cmaj7 |")
+    if suffix.casefold().startswith(".mid"):
+        data = midi_bytes(plain_chords(unfold(chart)))
+    else:
+        data = write_mxl(chart) if suffix == ".MXL" else write_musicxml(chart).encode()
+    path = tmp_path / f"slate{suffix}"
+    path.write_bytes(data)
+    expected = ["Dm7", "G7", "Cmaj7"]
+    for read in (load(path), load("-", io.BytesIO(data))):
+        assert "Slate" == read.title
+        assert expected == [str(span.symbol) for span in unfold(read).spans]
+
+
+def test_folders_are_searched_for_scores_too(tmp_path: Path) -> None:
+    """A folder's charts and scores are found; other XML and MIDI files are read where they are named."""
+    for name in ("a.chart", "b.musicxml", "c.mxl", "d.xml", "e.mid"):
+        (tmp_path / name).write_text("| C |", encoding="utf-8")
+    assert ["a.chart", "b.musicxml", "c.mxl"] == [Path(name).name for name in names_of(str(tmp_path))]
+
+
+def test_reading_text_needs_no_other_readers() -> None:
+    """A chart of text is read without importing what reads XML, archives or MIDI files."""
+    code = "import sys; from trainer.charts.library import load; load(sys.argv[1]); print(*sorted(sys.modules))"
+    name = exercise_tunes()[0][0]
+    done = subprocess.run([sys.executable, "-c", code, name], capture_output=True, text=True, check=True)
+    assert {"trainer.charts.reader"} <= set(done.stdout.split())
+    assert not {"mido", "defusedxml", "xml.etree.ElementTree", "trainer.charts.musicxml"} & set(done.stdout.split())
