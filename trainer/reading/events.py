@@ -4,12 +4,15 @@ Chords that are held, repeated or written again are one event; silence is none. 
 counted from the first chord's root, so that transposing a tune changes nothing, ties included.
 """
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.charts.chart import Pin
 from trainer.charts.timeline import Span, Timeline
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.heard import ChordClass, Heard, heard
+from trainer.reading.sections_found import found_sections
 
 STRONG_BARS = {0: 3, 4: 2, 2: 1, 6: 1}
 """How strong bars 1, 5, 3 and 7 of eight are."""
@@ -59,12 +62,45 @@ def events_of(timeline: Timeline) -> tuple[Event, ...]:
     first = groups[0][0].symbol
     assert first is not None
     zero = heard(first).root
-    starts = frozenset(section.first_span for section in timeline.sections)
-    ends = frozenset(section.until_span for section in timeline.sections)
-    return tuple(_event(group, zero, timeline, starts, ends) for group in groups)
+    sections = _sections(timeline)
+    starts = frozenset(section.first_span for section in sections)
+    ends = frozenset(section.until_span for section in sections)
+    firsts = [section.first_span for section in sections]
+    return tuple(
+        _event(group, zero, timeline, starts, ends, sections[bisect_right(firsts, group[0].index) - 1].first_bar)
+        for group in groups
+    )
 
 
-def _event(group: list[Span], zero: int, timeline: Timeline, starts: frozenset[int], ends: frozenset[int]) -> Event:
+class _Section(NamedTuple):
+    first_span: int
+    until_span: int
+    first_bar: int
+
+
+def _sections(timeline: Timeline) -> list[_Section]:
+    """The sections as written, or where none is named those that are found by what comes back."""
+    written = [_Section(one.first_span, one.until_span, one.first_bar) for one in timeline.sections]
+    if any(one.name is not None for one in timeline.sections):
+        return written
+    found = found_sections(timeline)
+    if not found:
+        return written
+    starts = [timeline.bars[one.first].number for one in found]
+    bars = [span.bar for span in timeline.spans]
+    firsts = [bisect_left(bars, bar) for bar in starts]
+    untils = [*firsts[1:], len(bars)]
+    return [_Section(*one) for one in zip(firsts, untils, starts, strict=True)]
+
+
+def _event(
+    group: list[Span],
+    zero: int,
+    timeline: Timeline,
+    starts: frozenset[int],
+    ends: frozenset[int],
+    first_bar: int,
+) -> Event:
     symbol = group[0].symbol
     assert symbol is not None
     known: Heard = heard(symbol)
@@ -72,7 +108,6 @@ def _event(group: list[Span], zero: int, timeline: Timeline, starts: frozenset[i
     after = group[-1].index + 1
     while after < len(timeline.spans) and timeline.spans[after].symbol is None and after not in starts:
         after += 1
-    section = timeline.sections[group[0].section]
     bars = sum(float(span.beats) / span.meter.beats for span in group)
     return Event(
         spans=tuple(span.index for span in group),
@@ -83,7 +118,7 @@ def _event(group: list[Span], zero: int, timeline: Timeline, starts: frozenset[i
         lean=known.lean,
         six_four=known.six_four,
         bars=bars,
-        strong=STRONG_BARS.get((group[0].bar - max(section.first_bar, 1)) % 8, 0) if group[0].at == 0 else 0,
+        strong=STRONG_BARS.get((group[0].bar - max(first_bar, 1)) % 8, 0) if group[0].at == 0 else 0,
         opens=any(span.index in starts for span in group),
         closes=after in ends or any(span.index + 1 in ends for span in group[:-1]),
         ends=all(
