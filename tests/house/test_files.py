@@ -23,7 +23,7 @@ TABLES = {
 
 LEAKS = {
     "a path of somebody's machine": re.compile(
-        r"(?<![\w.}])/(?:work|root|home/[a-z]\w*|Users/\w+|tmp/kf|opt/(?:pypi|wheels))(?:/|\b(?![\w.-]))|[A-Z]:\\Users\\"
+        r"(?<![\w.}<])/(?:work|root|home/[a-z]\w*|Users/\w+|tmp/kf|opt/(?:pypi|wheels))(?:/|\b(?![\w.-]))|[A-Z]:\\Users\\"
     ),
     "a package registry's host": re.compile(
         r"\b(?:pypi|pythonhosted|npmjs|anaconda|conda|crates|golang|rubygems|debian|ubuntu)\.(?:org|com|io|net)\b"
