@@ -50,7 +50,7 @@ def run_chart_convert(file: str, to: Path, bare: bool, numerals: Numerals | None
     put(converted(chart, suffix, None if bare else page), None if alone else to, sure)
     if chart.comments and suffix != CHART_SUFFIX:
         comments = counted(len(chart.comments), "comment")
-        told_remark(f"{chart.file}: {comments} left out, for which {KINDS[suffix]} has no place")
+        told_remark(f"{chart.file}: {comments} left out; {KINDS[suffix]} keeps none")
     return 0
 
 

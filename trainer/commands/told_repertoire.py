@@ -121,7 +121,7 @@ def _next(
     lines = [*wrapped(told, columns, "", INDENT), ""]
     lines.append("Learn next")
     for choice in choices:
-        told = "which most tunes want first; so few open none"
+        told = "which most of these tunes need; three types alone open no tune yet"
         if choice.opens:
             more = counted(len(choice.opens), "more tune")
             told = f"and you know every type of {more}: {_few(map(_title, choice.opens))}"

@@ -131,4 +131,4 @@ def test_comments_without_a_place_are_told(tmp_path: Path) -> None:
     """What a kind of file can't hold is said."""
     done = keyfarer("chart", "convert", "coal-barge", "--to", str(tmp_path / "x.mxl"))
     assert 0 == done.returncode
-    assert "coal-barge: 1 comment left out, for which compressed MusicXML has no place" in done.stderr
+    assert "coal-barge: 1 comment left out; compressed MusicXML keeps none" in done.stderr
