@@ -31,7 +31,7 @@ KINDS = {
     ".xml": "MusicXML",
     ".mxl": "compressed MusicXML",
     ".mid": "a MIDI file",
-    ".lab": "timed chords",
+    ".lab": "a list of timed chords",
 }
 """What can be written, by suffix."""
 SOUND_SUFFIXES = (".wav", ".flac")
