@@ -1,8 +1,8 @@
 """Finds charts: files, folders, standard input, and the exercise tunes that come with the program.
 
 A file's suffix says what it holds: MusicXML, a MIDI file, timed chords, else chart text; standard input
-shows it by its first bytes (timed chords only by their suffix). Folders are searched for charts and MusicXML: a MIDI file is mostly sound that was made
-from a chart beside it, and is read where it is named.
+shows it by its first bytes (timed chords only by their suffix). Folders are searched for charts and
+MusicXML: a MIDI file is mostly sound that was made from a chart beside it, and is read where it is named.
 """
 
 import difflib
