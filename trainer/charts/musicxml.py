@@ -298,10 +298,11 @@ class _Sections:
         )  # fmt: skip
 
     def copy(self, bar: Bar, source: Bar) -> None:
-        """Give a bar the chords of the one that it repeats, as far as they fit."""
-        bar.chords = [chord for chord in source.chords if chord[0] < bar.beats]
+        """Give a bar the chords of the one that it repeats; of one with another length only what begins it."""
+        bar.chords = list(source.chords)
         if (source.meter, source.beats) != (bar.meter, bar.beats):
-            self.remarks.append((bar.number, "a sign that repeats a measure of another length"))
+            bar.chords = [chord for chord in source.chords if not chord[0]]
+            self.remarks.append((bar.number, "a sign that repeats a measure of another length; only its start is kept"))
 
     def chords(self, bar: Bar) -> tuple[WrittenChord, ...]:
         starts = [(at, symbol, text, False) for at, symbol, text in bar.chords]

@@ -55,8 +55,8 @@ LATER_SHORTHANDS: dict[str, tuple[Tone, ...]] = {
 }
 """Shorthands that came up later (common practice of chord data sets, no source); read, never written."""
 
-MOST_SIGNS = 4
-"""Flats or sharps before a degree; a bass four half steps off its letter is written for no player."""
+MOST_SIGNS = 5
+"""Flats or sharps before a degree: from a double sharp up to a double flat there are as many."""
 LONGEST = 80
 """Characters of a symbol; with every tone of a 13th chord named it takes about forty."""
 _SYMBOL = re.compile(

@@ -164,8 +164,8 @@ def test_what_a_chart_cannot_say_is_remarked_on(measure: str, told: str) -> None
     assert "E" == str(unfold(chart).spans[-1].symbol)
 
 
-def test_a_copied_measure_of_another_length_is_cut() -> None:
-    """A measure repeat over a longer measure keeps what fits, and says so."""
+def test_of_a_copied_measure_of_another_length_the_start_is_kept() -> None:
+    """A measure repeat over a longer measure keeps the chord that begins it, and says so."""
     longer = "<forward><duration>9</duration></forward>" + CHORD.replace(">C<", ">F<")
     longer += "<note><rest/><duration>2</duration></note>"
     repeat = "<attributes><measure-style><measure-repeat type='start'>2</measure-repeat></measure-style></attributes>"

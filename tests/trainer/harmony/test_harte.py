@@ -56,7 +56,7 @@ def test_what_is_written(expected: str, text: str) -> None:
     [
         ("C", "C"), ("C/E", "C/3"), ("Cadd9", "C:maj(2)"), ("C6/9", "C:maj6(9)"), ("C7b9", " C:7(b9) "),
         ("Csus2", "C:sus2"), ("C13", "C:13"), ("C5", "C:5"), ("C7", "C:(3,5,b7)"), ("C7alt", "C:7(*5,b9,#9,#11,b13)"),
-        ("Cm7/Bb", "C:min7/b7"), ("Gbb", "Gbb:maj"), ("C7add13", "C:7(6)"),
+        ("A##/Cbb", "A##:maj/bbbbb3"), ("Cm7/Bb", "C:min7/b7"), ("Gbb", "Gbb:maj"), ("C7add13", "C:7(6)"),
     ],
 )  # fmt: skip
 def test_what_is_read(expected: str, text: str) -> None:
@@ -75,7 +75,7 @@ def test_silence() -> None:
         ("", 1, "`N`, or a root"), ("H:maj", 1, "`N`, or a root"), ("C:", 3, "one of maj"), ("C:blue", 3, "one of maj"),
         ("C:maj(b3x)", 7, "a degree from 1 to 13"), ("C:7(b9,14)", 8, "a degree from 1 to 13"),
         ("C:maj/0", 7, "a degree from 1 to 13"), ("C:maj(*7)", 7, "a tone of the shorthand"),
-        ("C:(b2,b3,3,4,#4,b6,b7,7)", 3, "tones that a chord symbol holds"), ("C:maj(bbbbb9)", 7, "a degree"),
+        ("C:(b2,b3,3,4,#4,b6,b7,7)", 3, "tones that a chord symbol holds"), ("C:maj(bbbbbb9)", 7, "a degree"),
         ("C:maj" + "(" * 100, 1, "`N`, or a root"),
     ],
 )  # fmt: skip
