@@ -30,8 +30,11 @@ def cheapest(t: "nodes.Trellis", home: int) -> "tuple[float, list[tuple[int, int
         cost = t.starting(start + n, home)
         if cost < NEVER:
             sums[2 * n + (1 if t.node_slot[start + n] == T else 0)] = cost
+    left = array("d", [INFINITE]) * (2 * KEYS)
+    """The cheapest way to leave each key; and, on a dominant, with nothing asked for leaving it: a chain goes on."""
+    left_from = array("i", [-1]) * (2 * KEYS)
     for i in range(1, size):
-        _forward(t, i, home, sums, back, place, over)
+        _forward(t, i, home, sums, back, place, over, left, left_from)
     return _trace(t, home, sums, back, place, over)
 
 
@@ -43,17 +46,17 @@ def _forward(
     back: "array[int]",
     place: "array[int]",
     over: dict[int, int],
+    left: "array[float]",
+    left_from: "array[int]",
 ) -> None:
     w = t.w
     a = t.mark[i - 1]
     b = t.mark[i]
     start_a = t.node_start[a]
     start_b = t.node_start[b]
-    left = array("d", [INFINITE]) * KEYS
-    left_from = array("i", [-1]) * KEYS
-    open_left = array("d", [INFINITE]) * KEYS
-    """On a dominant, with nothing asked for leaving it: a chain goes on."""
-    open_from = array("i", [-1]) * KEYS
+    for key in range(2 * KEYS):
+        left[key] = INFINITE
+        left_from[key] = -1
     at = place[i - 1]
     to = place[i]
     chains = t.told[FIELDS * i + CHAIN]
@@ -72,9 +75,9 @@ def _forward(
             left_from[key] = 2 * (at + n) + 1
         if chains and t.node_slot[start_a + n] == D:
             for state in range(2 * (at + n), 2 * (at + n) + 2):
-                if sums[state] < open_left[key]:
-                    open_left[key] = sums[state]
-                    open_from[key] = state
+                if sums[state] < left[KEYS + key]:
+                    left[KEYS + key] = sums[state]
+                    left_from[KEYS + key] = state
     bars = t.bars[i]
     row = t.pair_start[t.pair[i]]
     for key in range(KEYS):
@@ -103,12 +106,12 @@ def _forward(
             if chains and t.goes_on(i, start_b + n):
                 for other in range(KEYS):
                     if other != key:
-                        cost = open_left[other] + w.chain + w.distances[KEYS * other + key] + t.node_cost[start_b + n]
+                        cost = left[KEYS + other] + w.chain + w.distances[KEYS * other + key] + t.node_cost[start_b + n]
                         if key != home:
                             cost += w.goes_elsewhere
                         if cost < low:
                             low = cost
-                            from_low = 2 * open_from[other] + 1
+                            from_low = 2 * left_from[KEYS + other] + 1
             for link in range(t.link_start[row + n], t.link_start[row + n + 1]):
                 before = 2 * (at + t.link_from[link])
                 cost = sums[before] + t.link_price[link]

@@ -56,14 +56,15 @@ def shares(t: "nodes.Trellis", home: int, temperature: float) -> "tuple[float, a
                 if other != home:
                     cost += t.w.goes_elsewhere
                 changes[KEYS * key + other] = _exp(-cost / temperature)
+    scratch = array("d", [0.0]) * (3 * KEYS)
     ahead = array("d", [0.0]) * (2 * place[size])
     ahead_log = array("d", [0.0]) * size
     for i in range(size):
-        _sum_ahead(t, i, home, temperature, ahead, ahead_log, weights, leaves, changes, entries, place)
+        _sum_ahead(t, i, home, temperature, ahead, ahead_log, weights, leaves, changes, entries, place, scratch)
     back = array("d", [0.0]) * (2 * place[size])
     back_log = array("d", [0.0]) * size
     for i in range(size - 1, -1, -1):
-        _sum_back(t, i, home, temperature, back, back_log, weights, leaves, changes, entries, place)
+        _sum_back(t, i, home, temperature, back, back_log, weights, leaves, changes, entries, place, scratch)
     last = size - 1
     total = 0.0
     for state in range(2 * place[last], 2 * place[last + 1]):
@@ -137,6 +138,7 @@ def _sum_ahead(
     changes: "array[float]",
     entries: "array[float]",
     place: "array[int]",
+    scratch: "array[float]",
 ) -> None:
     b = t.mark[i]
     start_b = t.node_start[b]
@@ -152,16 +154,16 @@ def _sum_ahead(
         a = t.mark[i - 1]
         start_a = t.node_start[a]
         at = place[i - 1]
-        left = array("d", [0.0]) * KEYS
-        open_left = array("d", [0.0]) * KEYS
+        for key in range(2 * KEYS):
+            scratch[key] = 0.0
         chains = t.told[FIELDS * i + CHAIN]
         chain = _exp(-(t.w.chain - t.w.change) / temperature)
         unrested = _exp(-t.w.leave_unrested / temperature)
         for n in range(place[i] - at):
             leave = leaves[t.node_slot[start_a + n]]
-            left[t.node_key[start_a + n]] += leave * (ahead[2 * (at + n)] * unrested + ahead[2 * (at + n) + 1])
+            scratch[t.node_key[start_a + n]] += leave * (ahead[2 * (at + n)] * unrested + ahead[2 * (at + n) + 1])
             if chains and t.node_slot[start_a + n] == D:
-                open_left[t.node_key[start_a + n]] += ahead[2 * (at + n)] + ahead[2 * (at + n) + 1]
+                scratch[KEYS + t.node_key[start_a + n]] += ahead[2 * (at + n)] + ahead[2 * (at + n) + 1]
         away_weight = _exp(-t.w.away_bar * t.bars[i] / temperature)
         row = t.pair_start[t.pair[i]]
         for key in range(KEYS):
@@ -171,7 +173,7 @@ def _sum_ahead(
                 continue
             arrival = 0.0
             for other in range(KEYS):
-                arrival += left[other] * changes[KEYS * other + key]
+                arrival += scratch[other] * changes[KEYS * other + key]
             away = 1.0 if key == home else away_weight
             for n in range(first, until):
                 low = arrival * entries[to + n]
@@ -179,7 +181,7 @@ def _sum_ahead(
                 if chains and t.goes_on(i, start_b + n):
                     part = chain * _exp(-t.node_cost[start_b + n] / temperature)
                     for other in range(KEYS):
-                        low += open_left[other] * changes[KEYS * other + key] * part
+                        low += scratch[KEYS + other] * changes[KEYS * other + key] * part
                 for link in range(t.link_start[row + n], t.link_start[row + n + 1]):
                     state = 2 * (at + t.link_from[link])
                     low += ahead[state] * weights[link]
@@ -224,6 +226,7 @@ def _sum_back(
     changes: "array[float]",
     entries: "array[float]",
     place: "array[int]",
+    scratch: "array[float]",
 ) -> None:
     a = t.mark[i]
     start_a = t.node_start[a]
@@ -239,8 +242,8 @@ def _sum_back(
         b = t.mark[i + 1]
         start_b = t.node_start[b]
         to = place[i + 1]
-        entered = array("d", [0.0]) * KEYS
-        open_entered = array("d", [0.0]) * KEYS
+        for key in range(3 * KEYS):
+            scratch[key] = 0.0
         chains = t.told[FIELDS * (i + 1) + CHAIN]
         chain = _exp(-(t.w.chain - t.w.change) / temperature)
         row = t.pair_start[t.pair[i + 1]]
@@ -254,24 +257,23 @@ def _sum_back(
                 state = 2 * (at + t.link_from[link])
                 back[state] += low * weights[link]
                 back[state + 1] += high * weights[link]
-            entered[key] += low * entries[to + n]
+            scratch[key] += low * entries[to + n]
             if chains and t.goes_on(i + 1, start_b + n):
-                open_entered[key] += low * chain * _exp(-t.node_cost[start_b + n] / temperature)
+                scratch[KEYS + key] += low * chain * _exp(-t.node_cost[start_b + n] / temperature)
         unrested = _exp(-t.w.leave_unrested / temperature)
-        onward = array("d", [0.0]) * KEYS
         for key in range(KEYS):
             way = 0.0
             for other in range(KEYS):
-                way += entered[other] * changes[KEYS * key + other]
-            onward[key] = way
+                way += scratch[other] * changes[KEYS * key + other]
+            scratch[2 * KEYS + key] = way
         for n in range(to - at):
-            way = onward[t.node_key[start_a + n]] * leaves[t.node_slot[start_a + n]]
+            way = scratch[2 * KEYS + t.node_key[start_a + n]] * leaves[t.node_slot[start_a + n]]
             back[2 * (at + n)] += way * unrested
             back[2 * (at + n) + 1] += way
             if chains and t.node_slot[start_a + n] == D:
                 way = 0.0
                 for other in range(KEYS):
-                    way += open_entered[other] * changes[KEYS * t.node_key[start_a + n] + other]
+                    way += scratch[KEYS + other] * changes[KEYS * t.node_key[start_a + n] + other]
                 back[2 * (at + n)] += way
                 back[2 * (at + n) + 1] += way
         for edge in t.edges_from.get(i, ()):
