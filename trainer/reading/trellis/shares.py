@@ -57,6 +57,7 @@ def shares(t: "nodes.Trellis", home: int, temperature: float) -> "tuple[float, a
                     cost += t.w.goes_elsewhere
                 changes[KEYS * key + other] = _exp(-cost / temperature)
     scratch = array("d", [0.0]) * (3 * KEYS)
+    """For each key: what leaves or enters it; the same on an open dominant (a chain); what goes on from it."""
     ahead = array("d", [0.0]) * (2 * place[size])
     ahead_log = array("d", [0.0]) * size
     for i in range(size):
