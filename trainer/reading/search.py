@@ -35,6 +35,10 @@ class Found(NamedTuple):
     """Each with the key that was awaited."""
 
 
+LONGEST_BARS = 64.0
+"""A chord that stays longer says no more; its weight in the shares would fall out of what numbers can hold."""
+
+
 @lru_cache(maxsize=4)
 def weights_of(costs: Costs) -> Weights:
     """The costs as the trellis takes them."""
@@ -53,7 +57,7 @@ def trellis_of(events: Sequence[Event], pins: Mapping[int, int], blues: int | No
         )  # fmt: skip
     mean = sum(event.bars for event in events) / len(events)
     scale = max(1.0, costs.pulse / mean)
-    bars = array("d", [event.bars * scale for event in events])
+    bars = array("d", [min(event.bars, LONGEST_BARS) * scale for event in events])
     tune = Steps(weights_of(costs), array("i", told), bars, -1 if blues is None else blues)
     return Trellis(tune, scale, not events[-1].spans)
 

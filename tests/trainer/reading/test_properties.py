@@ -1,5 +1,6 @@
 """What must hold for any tune: transposition, spelling, repetition, shares, places, pins, silence."""
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -154,6 +155,16 @@ def test_a_pin_is_kept_and_the_rest_is_weighed_again() -> None:
     assert "C major" == str(held.chords[0].center)
     assert {"A minor"} == {str(chord.center) for chord in held.chords[2:]}
     assert any("pinned" in line for line in held.chords[2].why)
+
+
+@pytest.mark.parametrize("chord", ["Bdim7", "Caug", "C7", "C5", "Cm7b5"])
+@pytest.mark.parametrize("bars", [65, 1500, 3900])
+def test_a_chord_may_last_as_long_as_a_chart_may(chord: str, bars: int) -> None:
+    """However long a chord stays, it is read, and its shares are shares."""
+    found = reading_of(f"{chord} | " + "% | " * (bars - 1) + "Dm7 | G7 | Cmaj7")
+    for one in found.chords:
+        assert one.center is not None
+        assert 1.0 == pytest.approx(one.confidence + sum(rival.share for rival in one.rivals))
 
 
 def test_a_silent_tune_has_no_home() -> None:
