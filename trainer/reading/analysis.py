@@ -19,6 +19,7 @@ from trainer.reading.interruptions import interruptions_of
 from trainer.reading.reasons import Around, Seen, bars_word, reasons
 from trainer.reading.roles import Role
 from trainer.reading.route import route_of
+from trainer.reading.sections_found import FoundSection, unnamed_sections
 from trainer.reading.slots import FUNCTIONS
 from trainer.reading.trellis.shares import told
 from trainer.reading.values import Analysis, ChordReading, FoundCadence, Home, Interruption, Rival, RouteStep
@@ -52,10 +53,11 @@ class _Names:
 
 def analyze(timeline: Timeline, costs: Costs = COSTS) -> Analysis:
     """Read a tune. Pure and deterministic; transposing the chart transposes the reading."""
-    events = events_of(timeline)
+    found = unnamed_sections(timeline)
+    events = events_of(timeline, found)
     if not events:
         silent = tuple(_silence(span) for span in timeline.spans)
-        return _assemble(timeline, silent, None, (), (), ())
+        return _assemble(timeline, found, silent, None, (), (), ())
     first = events[0].symbol
     zero = heard(first).root
     printed = None
@@ -81,11 +83,12 @@ def analyze(timeline: Timeline, costs: Costs = COSTS) -> Analysis:
     route = route_of(chords, inside, timeline)
     home = _home(timeline, weighed, seen[:closed], names)
     cadences = find_cadences(timeline, seen, closed, interruptions)
-    return _assemble(timeline, chords, home, cadences, interruptions, route)
+    return _assemble(timeline, found, chords, home, cadences, interruptions, route)
 
 
 def _assemble(
     timeline: Timeline,
+    found: Sequence[FoundSection],
     chords: tuple[ChordReading, ...],
     home: Home | None,
     cadences: tuple[FoundCadence, ...],
@@ -94,7 +97,7 @@ def _assemble(
 ) -> Analysis:
     return Analysis(
         timeline.title, timeline.file, timeline.key, float(timeline.tempo), timeline.form,
-        home, chords, cadences, interruptions, route, sections_of(timeline),
+        home, chords, cadences, interruptions, route, sections_of(timeline, found),
     )  # fmt: skip
 
 

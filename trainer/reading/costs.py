@@ -3,7 +3,7 @@
 A cost is in no unit but its own: 1 is about what it costs a player to think of a new key center
 for a cadence that has its own ii. Each group says what it stands for. Costs were set by hand on
 textbook progressions and moved by a search over three quarters of the experts' sets (tests/golden/sets)
-and of music21's corpora, with textbook and golden readings as hard bounds; a quarter was kept unseen.
+and of music21's corpora, with textbook and golden readings as bounds; the last quarter took no part in the search.
 Degrees are semitones above the tonic.
 
 Roles: how a chord can stand in a key.
@@ -18,9 +18,6 @@ from dataclasses import dataclass, field
 
 from trainer.reading.heard import ChordClass as K
 
-ROLES = "TtPDLAaXC"
-NEVER = 1e6
-"""Costs from here on are no way at all."""
 MAJOR_ROLES: dict[K, dict[int, str]] = {
     K.MAJOR: {0: "T0", 5: "P0.2 L0.3 C0.5", 7: "C1.8", 8: "P1.0 L1.0", 10: "L1.0", 3: "P1.2 C1.3", 1: "D1.2"},
     K.MAJOR_TRIAD: {
@@ -123,7 +120,7 @@ class Costs:
     # --- rests ------------------------------------------------------------------------------------
 
     rest_bar: float = 0.45
-    """A chord at rest is worth this for each bar that it lasts, up to REST_BARS."""
+    """A chord at rest is worth this for each bar that it lasts, up to rest_bars."""
     rest_bars: float = 2.0
     rest_strong: float = 0.15
     """It falls on bar 1, 3, 5, 7 of its section."""

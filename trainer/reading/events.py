@@ -5,6 +5,7 @@ counted from the first chord's root, so that transposing a tune changes nothing,
 """
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -12,7 +13,7 @@ from trainer.charts.chart import Pin
 from trainer.charts.timeline import Span, Timeline
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.heard import ChordClass, Heard, heard
-from trainer.reading.sections_found import found_sections
+from trainer.reading.sections_found import FoundSection, unnamed_sections
 
 STRONG_BARS = {0: 3, 4: 2, 2: 1, 6: 1}
 """How strong bars 1, 5, 3 and 7 of eight are."""
@@ -43,8 +44,8 @@ class Event:
     pin: Pin | None
 
 
-def events_of(timeline: Timeline) -> tuple[Event, ...]:
-    """The events of a timeline, in played order."""
+def events_of(timeline: Timeline, found: Sequence[FoundSection] | None = None) -> tuple[Event, ...]:
+    """The events of a timeline, in played order; `found` is its `unnamed_sections` where they are known already."""
     groups: list[list[Span]] = []
     for span in timeline.spans:
         if span.symbol is None:
@@ -62,7 +63,7 @@ def events_of(timeline: Timeline) -> tuple[Event, ...]:
     first = groups[0][0].symbol
     assert first is not None
     zero = heard(first).root
-    sections = _sections(timeline)
+    sections = _sections(timeline, unnamed_sections(timeline) if found is None else found)
     starts = frozenset(section.first_span for section in sections)
     ends = frozenset(section.until_span for section in sections)
     firsts = [section.first_span for section in sections]
@@ -78,14 +79,10 @@ class _Section(NamedTuple):
     first_bar: int
 
 
-def _sections(timeline: Timeline) -> list[_Section]:
+def _sections(timeline: Timeline, found: Sequence[FoundSection]) -> list[_Section]:
     """The sections as written, or where none is named those that are found by what comes back."""
-    written = [_Section(one.first_span, one.until_span, one.first_bar) for one in timeline.sections]
-    if any(one.name is not None for one in timeline.sections):
-        return written
-    found = found_sections(timeline)
     if not found:
-        return written
+        return [_Section(one.first_span, one.until_span, one.first_bar) for one in timeline.sections]
     starts = [timeline.bars[one.first].number for one in found]
     bars = [span.bar for span in timeline.spans]
     firsts = [bisect_left(bars, bar) for bar in starts]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.timeline import Place, Timeline
-from trainer.reading.sections_found import found_sections
+from trainer.reading.sections_found import FoundSection, unnamed_sections
 from trainer.reading.values import Analysis, SectionReading
 
 SAME_FROM = 0.5
@@ -29,9 +29,12 @@ class _Stretch:
     bars: Bars
 
 
-def sections_of(timeline: Timeline) -> tuple[SectionReading, ...]:
-    """The sections in played order, each compared with those before it; found ones where none is written."""
-    stretches = _stretches(timeline)
+def sections_of(timeline: Timeline, found: Sequence[FoundSection] | None = None) -> tuple[SectionReading, ...]:
+    """The sections in played order, each compared with those before it; found ones where none is written.
+
+    `found` is its `unnamed_sections` where they are known already.
+    """
+    stretches = _stretches(timeline, unnamed_sections(timeline) if found is None else found)
     out: list[SectionReading] = []
     begun: dict[Bars, list[int]] = {}
     """The sections so far, by their first bar."""
@@ -61,7 +64,7 @@ def section_numbers(analysis: Analysis) -> tuple[int, ...]:
     return tuple(max(bisect_right(firsts, chord.span.bar) - 1, 0) for chord in analysis.chords)
 
 
-def _stretches(timeline: Timeline) -> list[_Stretch]:
+def _stretches(timeline: Timeline, found: Sequence[FoundSection]) -> list[_Stretch]:
     held: dict[int, list[object]] = {bar.number: [] for bar in timeline.bars}
     for span in timeline.spans:
         held[span.bar].append((span.at, span.beats, span.symbol))
@@ -69,15 +72,13 @@ def _stretches(timeline: Timeline) -> list[_Stretch]:
     def bars(first: int, until: int) -> Bars:
         return tuple(tuple(held[bar]) for bar in range(first, until))
 
-    if all(section.name is None for section in timeline.sections):
+    if found:
         numbers = [bar.number for bar in timeline.bars]
-        found = found_sections(timeline)
-        if found:
-            return [
-                _Stretch(None, one.letter, first, until, bars(first, until))
-                for one in found
-                for first, until in [(numbers[one.first], numbers[one.until - 1] + 1)]
-            ]
+        return [
+            _Stretch(None, one.letter, first, until, bars(first, until))
+            for one in found
+            for first, until in [(numbers[one.first], numbers[one.until - 1] + 1)]
+        ]
     return [
         _Stretch(one.name, None, one.first_bar, one.until_bar, bars(one.first_bar, one.until_bar))
         for one in timeline.sections

@@ -1,8 +1,7 @@
 """The outer loop: which key is home, weighed by reading the whole tune from each that could be.
 
-The likeliest home is read from first, forward and backward. Another home changes what a reading costs
-by no more than the bars it may have in that home; so of the nodes only those are read from there
-through which some reading could still win, or lose by little. The outcome is exact.
+Each of the few keys that the rests point to is read from, and a blues switch where a seventh chord begins
+or ends the tune; from each home the reading is exact. Shares are summed over the homes that weigh enough.
 """
 
 import math
@@ -37,7 +36,7 @@ class Weighed:
     confidence: float
     found: Found
     shares: "array[float]"
-    """For each event, key and function: see `Trellis.shares`; summed over the homes by their own shares."""
+    """For each event, key and function: see `trellis.shares`; summed over the homes by their own shares."""
 
 
 def weigh(events: tuple[Event, ...], pins: dict[int, int], printed: int | None, costs: Costs = COSTS) -> Weighed:
@@ -107,7 +106,7 @@ def _blues(events: tuple[Event, ...]) -> list[int]:
 
 
 def rest_worth(event: Event, costs: Costs) -> float:
-    """What a well prepared rest on an event is worth."""
+    """Roughly what a rest on an event is worth, to choose homes by; `Steps.rest` has the rest of it."""
     return (
         costs.rest_bar * min(event.bars, costs.rest_bars)
         + costs.rest_strong * (event.strong > 0)

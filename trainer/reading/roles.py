@@ -11,7 +11,7 @@ class Role(NamedTuple):
     """A chord in a key: what it is there, and which degree it points to if it is applied."""
 
     letter: str
-    """One of costs.ROLES; R and r are a dominant and a ii taken up again after an interruption."""
+    """One of the roles of `costs`; R and r are a dominant and a ii taken up again after an interruption."""
     target: int
     """Semitones above the tonic that an applied chord points to; -1 for the rest."""
     substitute: bool

@@ -89,9 +89,8 @@ def _sways(events: Sequence[Event]) -> list[bool]:
 
 def _like_two(events: Sequence[Event], n: int) -> bool:
     """Whether a minor seventh is followed by the dominant a fourth above it."""
-    if n + 1 >= len(events) or events[n].kind != ChordClass.MINOR_SEVENTH:
-        return False
-    return events[n + 1].kind == ChordClass.DOMINANT and (events[n + 1].root - events[n].root) % 12 == 5
+    one = events[n]
+    return one.kind == ChordClass.MINOR_SEVENTH and n + 1 < len(events) and _is_two_five(one, events[n + 1])
 
 
 def _is_pinned(event: Event) -> bool:
@@ -111,13 +110,13 @@ def _chains(events: Sequence[Event], n: int) -> bool:
     return _is_two_five(events[n - 2], events[n - 1]) and _is_two_five(events[n], events[n + 1])
 
 
-Path = tuple[float, list[tuple[int, int]], list[tuple[int, int]], list[int]]
+Path = tuple[float, list[tuple[int, int]], list[tuple[int, int]]]
 """What `cheapest` returns."""
 
 
 def found_on(events: Sequence[Event], trellis: Trellis, way: Path) -> Found:
     """The cheapest reading in the terms of the events."""
-    cost, path, interruptions, _ = way
+    cost, path, interruptions = way
     return Found(
         cost,
         tuple((key, role_of(event, key, slot)) for event, (key, slot) in zip(events, path, strict=True)),

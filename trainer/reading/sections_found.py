@@ -73,6 +73,12 @@ class _Piece:
     """Where it was heard before; None where it is new."""
 
 
+def unnamed_sections(timeline: Timeline) -> tuple[FoundSection, ...]:
+    """The sections that are found where none is named; none where the chart names its own."""
+    named = any(section.name is not None for section in timeline.sections)
+    return () if named else found_sections(timeline)
+
+
 def found_sections(timeline: Timeline) -> tuple[FoundSection, ...]:
     """The sections of a tune as played, by the place of their bars in timeline.bars; none where nothing comes back.
 

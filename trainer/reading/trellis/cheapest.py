@@ -11,19 +11,16 @@ from trainer.reading.slots import CHAIN, FIELDS, INFINITE, KEYS, NEVER, R_TWO, D
 from trainer.reading.trellis import nodes
 
 
-def cheapest(t: "nodes.Trellis", home: int) -> "tuple[float, list[tuple[int, int]], list[tuple[int, int]], list[int]]":
+def cheapest(t: "nodes.Trellis", home: int) -> "tuple[float, list[tuple[int, int]], list[tuple[int, int]]]":
     """The cheapest reading from a home.
 
-    Returns its cost; key and slot of each event; each interruption's place among the edges with the
-    key that waits; the events at which the center changes.
+    Returns its cost; key and slot of each event; each interruption's place among the edges with the key that waits.
     """
     size = t.size
-    place = array("i", [0]) * (size + 1)
-    for i in range(size):
-        place[i + 1] = place[i] + t.node_start[t.mark[i] + 1] - t.node_start[t.mark[i]]
+    place = t.place
     sums = array("d", [INFINITE]) * (2 * place[size])
     back = array("i", [-1]) * (2 * place[size])
-    """Twice the state before, plus one where the center changed."""
+    """The state before; -1 is the start."""
     over: dict[int, int] = {}
     start = t.node_start[t.mark[0]]
     for n in range(place[1]):
@@ -100,7 +97,7 @@ def _forward(
         for n in range(first, until):
             slot = t.node_slot[start_b + n]
             low = arrival + t.entering(i, start_b + n)
-            from_low = 2 * state + 1
+            from_low = state
             high = INFINITE
             from_high = -1
             if chains and t.goes_on(i, start_b + n):
@@ -111,17 +108,17 @@ def _forward(
                             cost += w.goes_elsewhere
                         if cost < low:
                             low = cost
-                            from_low = 2 * left_from[KEYS + other] + 1
+                            from_low = left_from[KEYS + other]
             for link in range(t.link_start[row + n], t.link_start[row + n + 1]):
                 before = 2 * (at + t.link_from[link])
                 cost = sums[before] + t.link_price[link]
                 if cost <= low:
                     low = cost
-                    from_low = 2 * before
+                    from_low = before
                 cost = sums[before + 1] + t.link_price[link]
                 if cost < high:
                     high = cost
-                    from_high = 2 * (before + 1)
+                    from_high = before + 1
             now = 2 * (to + n)
             if slot == T:
                 if low < high:
@@ -171,7 +168,7 @@ def _forward_edge(
                 cost = sums[before] + toward
                 if cost < NEVER and cost < sums[now]:
                     sums[now] = cost
-                    back[now] = 2 * before
+                    back[now] = before
                     over[now] = edge
 
 
@@ -182,7 +179,7 @@ def _trace(
     back: "array[int]",
     place: "array[int]",
     over: dict[int, int],
-) -> "tuple[float, list[tuple[int, int]], list[tuple[int, int]], list[int]]":
+) -> "tuple[float, list[tuple[int, int]], list[tuple[int, int]]]":
     last = t.size - 1
     start = t.node_start[t.mark[last]]
     best = INFINITE
@@ -196,7 +193,6 @@ def _trace(
                 state = 2 * (place[last] + n) + rested
     path: list[tuple[int, int]] = []
     found: list[tuple[int, int]] = []
-    changes: list[int] = []
     i = last
     while True:
         node = t.node_start[t.mark[i]] + (state >> 1) - place[i]
@@ -205,10 +201,8 @@ def _trace(
         pointer = back[state]
         if pointer < 0:
             break
-        if pointer & 1:
-            changes.append(i)
         edge = over.get(state, -1)
-        state = pointer >> 1
+        state = pointer
         if edge >= 0:
             found.append((edge, key))
             inner = t.edge_last[edge]
@@ -221,5 +215,4 @@ def _trace(
             i -= 1
     path.reverse()
     found.reverse()
-    changes.reverse()
-    return best, path, found, changes
+    return best, path, found

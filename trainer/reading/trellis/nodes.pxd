@@ -18,7 +18,7 @@ cdef class Trellis:
     cdef public int[::1] edge_first, edge_last, edge_key, edge_five, edge_rest, edges_to
     cdef public double[::1] edge_cost, edge_bars
     cdef public dict edges_from, weights_at
-    cdef public int[::1] mark, node_start, key_start, node_key, node_slot, pair, pair_start, link_start, link_from
+    cdef public int[::1] mark, place, node_start, key_start, node_key, node_slot, pair, pair_start, link_start, link_from
     cdef public object mark_event, mark_resumes
     cdef public double[::1] node_cost, link_price
 
@@ -28,7 +28,7 @@ cdef class Trellis:
     cdef int _first_of(self, int i, int kinds, int goal) noexcept
     @cython.locals(bars=double, pinned=int, cost=double, slot=int, before=int, i=int, own=double)
     cpdef _add_edge(self, list found, int first, int five, int rest, int last, int key)
-    @cython.locals(w=Weights, told=int[::1], marks=int, dense=double[::1], total=int, m=int, count=int, key=int, slot=int, n=int, cost=double)
+    @cython.locals(w=Weights, told=int[::1], marks=int, dense=double[::1], total=int, i=int, m=int, count=int, key=int, slot=int, n=int, cost=double)
     cpdef _fill_nodes(self)
     @cython.locals(w=Weights, told=int[::1], place=int, kind=int, root=int, pinned=int, pinned_role=int, plain=bint, key=int, row=int, minor=int, degree=int, slot=int, cost=double, base=double, target=int, opens=double)
     cdef _open_roles(self, int i, int resumes, double[::1] dense, int at)

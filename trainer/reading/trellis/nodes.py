@@ -33,7 +33,7 @@ from trainer.reading.slots import (
     S,
     T,
     X,
-)  # fmt: skip
+)
 from trainer.reading.trellis import steps, weights
 
 
@@ -196,6 +196,11 @@ class Trellis:
             self.key_start[m * (KEYS + 1) + KEYS] = count
             total += count
         self.node_start[marks] = total
+        self.place = array("i", [0]) * (self.size + 1)
+        """Where the nodes of each event begin among those of all events."""
+        for i in range(self.size):
+            m = self.mark[i]
+            self.place[i + 1] = self.place[i] + self.node_start[m + 1] - self.node_start[m]
         self.node_key = array("i", [0]) * total
         self.node_slot = array("i", [0]) * total
         self.node_cost = array("d", [0.0]) * total

@@ -44,9 +44,7 @@ def shares(t: "nodes.Trellis", home: int, temperature: float) -> "tuple[float, a
     dominant, plagal, passing, color) the share of it, KEYS * FUNCTIONS numbers an event.
     """
     size = t.size
-    place = array("i", [0]) * (size + 1)
-    for i in range(size):
-        place[i + 1] = place[i] + t.node_start[t.mark[i] + 1] - t.node_start[t.mark[i]]
+    place = t.place
     weights, entries, leaves = _weights_at(t, temperature, place)
     changes = array("d", [0.0]) * (KEYS * KEYS)
     for key in range(KEYS):

@@ -40,7 +40,7 @@ from trainer.reading.slots import (
     S,
     T,
     X,
-)  # fmt: skip
+)
 from trainer.reading.trellis import weights
 
 
