@@ -15,8 +15,6 @@ import pytest
 
 from tests.house.sources import PACKAGES, modules
 
-has_command = pytest.mark.skipif("trainer.__main__" not in modules(), reason="there is no command yet")
-
 
 def keyfarer(*arguments: str) -> subprocess.CompletedProcess[str]:
     """Run the installed command."""
@@ -47,7 +45,6 @@ def test_data_ship_with_the_packages() -> None:
         assert any(name.endswith(".sql") for name in migrations)
 
 
-@has_command
 def test_the_command_tells_its_version() -> None:
     """`keyfarer --version` prints the version of the distribution."""
     done = keyfarer("--version")
@@ -55,7 +52,6 @@ def test_the_command_tells_its_version() -> None:
     assert [version("keyfarer")] == re.findall(r"\d+\.\d+\S*", done.stdout)
 
 
-@has_command
 def test_an_unknown_command_is_refused() -> None:
     """A word that is no command gives exit 2 and a line on stderr, nothing on stdout."""
     done = keyfarer("sing-it-for-me")

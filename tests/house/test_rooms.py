@@ -90,7 +90,6 @@ def test_an_import_loads_nothing_of_other_rooms(module: str) -> None:
     assert set() == refused & set(json.loads(done.stdout))
 
 
-@pytest.mark.skipif("trainer.__main__" not in modules(), reason="there is no command yet")
 @pytest.mark.parametrize("arguments", [("--version",), ("--help",), ("progress",)], ids=" ".join)
 def test_a_start_pays_only_for_what_it_uses(arguments: tuple[str, ...]) -> None:
     """Commands that make no sound load no array, sound or terminal library."""

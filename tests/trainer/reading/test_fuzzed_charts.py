@@ -1,15 +1,11 @@
 """Whatever text a chart has and whatever a chart says: it is refused with reasons, or read whole."""
 
-import os
-import re
-import subprocess
-import sys
-from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 
+from tests.fuzzing import fuzzes_clean, needs_fuzzer
 from tests.trainer.charts.chart_strategies import charts
 from tests.trainer.reading.charting import timeline_of
 from tests.trainer.reading.complete import faults_of
@@ -18,11 +14,6 @@ from trainer.charts.reader import read_chart
 from trainer.charts.unfold import unfold
 from trainer.charts.writer import write_chart
 from trainer.reading.analysis import analyze
-
-FUZZED_S = 240
-"""How long the long test fuzzes; `KEYFARER_FUZZ_S` sets another time."""
-FEWEST_RUNS = 1000
-"""In that time; fewer would mean that it isn't fuzzing."""
 
 
 @given(charts())
@@ -40,18 +31,7 @@ def test_what_is_missing_is_seen() -> None:
 
 
 @pytest.mark.long
-@pytest.mark.skipif(find_spec("atheris") is None, reason="the fuzzer has no build for this system")
+@needs_fuzzer
 def test_fuzzing_finds_nothing(tmp_path: Path) -> None:
     """For some minutes the fuzzer finds no text that crashes, hangs or is read in part."""
-    limit_s = int(os.environ.get("KEYFARER_FUZZ_S", FUZZED_S))
-    command = (sys.executable, "-m", "tests.trainer.reading.fuzz_charts", f"-max_total_time={limit_s}")
-    root = Path(__file__).resolve().parents[3]
-    surroundings = {**os.environ, "TMPDIR": str(tmp_path)}
-    done = subprocess.run(
-        command, cwd=root, env=surroundings, capture_output=True, encoding="utf-8", errors="replace",
-        timeout=limit_s + 300, check=False,
-    )  # fmt: skip
-    assert 0 == done.returncode, done.stderr[-4000:]
-    found = re.search(r"Done (\d+) runs", done.stderr)
-    assert found is not None
-    assert int(found[1]) >= FEWEST_RUNS * min(1.0, limit_s / FUZZED_S)
+    fuzzes_clean("tests.trainer.reading.fuzz_charts", tmp_path)

@@ -152,8 +152,7 @@ def test_a_pin_is_kept_and_the_rest_is_weighed_again() -> None:
     free = analyze(unfold(chart))
     held = analyze(unfold(chart, (parse_pin_option("3=A minor"),)))
     assert {"C major"} == {str(chord.center) for chord in free.chords}
-    assert "C major" == str(held.chords[0].center)
-    assert {"A minor"} == {str(chord.center) for chord in held.chords[2:]}
+    assert ["C major", "C major", "A minor"] == [str(chord.center) for chord in held.chords][:3]
     assert any("pinned" in line for line in held.chords[2].why)
 
 
