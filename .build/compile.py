@@ -54,7 +54,7 @@ def _compiled(root: Path, scratch: Path) -> dict[str, Path]:
         (there / folder / "__init__.py").touch()
     shutil.copytree(root / PACKAGE, there / PACKAGE, ignore=shutil.ignore_patterns("*.so", "*.pyd", "__pycache__"))
     package = PACKAGE.replace("/", ".")
-    optimize = [] if sys.platform == "win32" else ["-O2", "-g0"]
+    optimize = [] if sys.platform == "win32" else ["-O3", "-g0"]
     extensions = [
         Extension(f"{package}.{name}", [f"{PACKAGE}/{name}.py"], extra_compile_args=optimize) for name in COMPILED
     ]

@@ -163,7 +163,10 @@ def find_cadences(
     for n, cadence in enumerate(found):
         for chord in cadence.chords:
             holding.setdefault(chord, []).append(n)
-    return tuple(replace(c, within=_within(found, n, holding[c.chords[0]])) for n, c in enumerate(found))
+    holders = [_within(found, n, holding[cadence.chords[0]]) for n, cadence in enumerate(found)]
+    return tuple(
+        one if within is None else replace(one, within=within) for one, within in zip(found, holders, strict=True)
+    )
 
 
 def _as_read(seen: tuple[Seen, ...]) -> list[_Read]:

@@ -6,7 +6,6 @@ counted from the first chord's root, so that transposing a tune changes nothing,
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from trainer.charts.chart import Pin
@@ -19,8 +18,7 @@ STRONG_BARS = {0: 3, 4: 2, 2: 1, 6: 1}
 """How strong bars 1, 5, 3 and 7 of eight are."""
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """One chord for as long as it lasts."""
 
     spans: tuple[int, ...]
@@ -105,7 +103,7 @@ def _event(
     after = group[-1].index + 1
     while after < len(timeline.spans) and timeline.spans[after].symbol is None and after not in starts:
         after += 1
-    bars = sum(float(span.beats) / span.meter.beats for span in group)
+    bars = sum(span.beats.numerator / (span.beats.denominator * span.meter.beats) for span in group)
     return Event(
         spans=tuple(span.index for span in group),
         symbol=symbol,

@@ -1,6 +1,7 @@
 """Why a chord is read as it is, in a player's words: bars, chords, intervals, never a bare number."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.charts.timeline import Place, Span
 from trainer.harmony.key import Key
@@ -10,8 +11,7 @@ from trainer.reading.heard import ChordClass as K
 from trainer.reading.roles import Role
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """One event as it was read."""
 
     event: Event

@@ -28,6 +28,8 @@ cdef class Trellis:
     cdef int _first_of(self, int i, int kinds, int goal) noexcept
     @cython.locals(bars=double, pinned=int, cost=double, slot=int, before=int, i=int, own=double)
     cpdef _add_edge(self, list found, int first, int five, int rest, int last, int key)
+    @cython.locals(raw=bytes, step=int, resuming=bint, opens=bint, kind=int, i=int, number=object)
+    cpdef _sort_marks(self)
     @cython.locals(w=Weights, told=int[::1], marks=int, dense=double[::1], total=int, i=int, m=int, count=int, key=int, slot=int, n=int, cost=double)
     cpdef _fill_nodes(self)
     @cython.locals(w=Weights, told=int[::1], place=int, kind=int, root=int, pinned=int, pinned_role=int, plain=bint, key=int, row=int, minor=int, degree=int, slot=int, cost=double, base=double, target=int, opens=double)

@@ -161,14 +161,14 @@ class Trellis:
         self.mark = array("i", [0]) * self.size
         self.mark_event = array("i")
         self.mark_resumes = array("i")
-        told = list(self.told)
-        bars = list(self.bars)
+        raw = bytes(self.told)
+        step = FIELDS * self.told.itemsize
         resuming = False
         for i in range(self.size):
-            kind = told[FIELDS * i + KIND]
+            kind = self.told[FIELDS * i + KIND]
             opens = self.tune.leads(kind) or self.tune.prepares(kind) or kind == MAJOR_TRIAD
             resuming = i in may_resume or (resuming and opens)
-            mark = (resuming, bars[i], *told[FIELDS * i : FIELDS * i + FIELDS])
+            mark = (resuming, self.bars[i], raw[step * i : step * (i + 1)])
             number = numbers.get(mark)
             if number is None:
                 number = numbers[mark] = len(numbers)
