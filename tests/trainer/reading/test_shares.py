@@ -3,7 +3,7 @@
 import math
 import random
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import ModuleType
 
 import pytest
@@ -127,7 +127,7 @@ def test_random_tiny_charts_are_exact(
 
 def _again(event: Event) -> Event:
     """A chord once more where nothing of the chart stands any longer."""
-    return replace(event, spans=(), opens=False, closes=False, ends=False, pin=None)
+    return event._replace(spans=(), opens=False, closes=False, ends=False, pin=None)
 
 
 # --- shares are calibrated ----------------------------------------------------------------------------
