@@ -19,7 +19,9 @@ from trainer.harmony.interval import degree_interval, transposed
 from trainer.harmony.pitch import NoteName, Pitch, pitch_at_or_above
 from trainer.harmony.symbol import ChordSymbol
 from trainer.voicing.aims import aims_of
-from trainer.voicing.shapes import Aim, Stack, Style, offsets, stacks
+from trainer.voicing.chord_tones import Aim, Stack, offsets
+from trainer.voicing.shapes import stacks
+from trainer.voicing.styles import BASS_REGISTER, STYLE, Register, Style
 
 C = TypeVar("C")
 """A choice: one of the ways to play one chord."""
@@ -38,28 +40,8 @@ SEVENTH_ASTRAY = 10**6
 _MOTION = 10**6
 """Weight of a half step of motion against the half step of register that decides on ties."""
 
-
-@dataclass(frozen=True, slots=True)
-class Register:
-    """A range of MIDI numbers, both ends in it, and the middle that voices keep near on ties."""
-
-    low: int
-    high: int
-    middle: int
-
-
-REGISTERS: Mapping[Style, Register] = MappingProxyType(
-    {
-        "close": Register(50, 74, 60),
-        "shells": Register(45, 76, 57),
-        "guide-tones": Register(50, 72, 61),
-        "rootless": Register(50, 74, 60),
-    }
-)
-"""Where the keys play: around middle C, shells lower (common practice, no source)."""
-
-BASS_REGISTER = Register(28, 43, 36)
-"""E1, the lowest string of a double bass, to G2."""
+REGISTERS: Mapping[Style, Register] = MappingProxyType({style: row.register for style, row in STYLE.items()})
+"""Where the keys play."""
 
 
 @dataclass(frozen=True, slots=True)

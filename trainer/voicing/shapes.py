@@ -1,147 +1,48 @@
-"""The table of voicing shapes: which tones the right hand plays, by degree, and in which stacks.
+"""The voicing shapes: which tones the keys play, by degree, and in which stacks.
 
-A stack names tones from the lowest up, each the nearest one above the one before. Tones are degree
-and alteration against the root's major scale, as in trainer.harmony.quality. What sounds is taken
-from the chord's own tones and, in rootless voicings, from the tensions of `TENSIONS`. The shapes
-themselves are common practice; rootless forms from the 3rd and from the 7th as in Levine, The Jazz
-Piano Book, 1989, from memory.
+A stack names tones from the lowest up, each the nearest one above the one before. The shapes are
+common practice; rootless forms from the 3rd and from the 7th as in Levine, The Jazz Piano Book, 1989,
+from memory. Open positions are in trainer.voicing.open_shapes, each style's rules in
+trainer.voicing.styles.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
 
 from trainer.harmony.interval import between, degree_interval
 from trainer.harmony.quality import Quality, semitones_of
 from trainer.harmony.symbol import ChordSymbol
-
-Style = Literal["close", "shells", "guide-tones", "rootless"]
-"""All tones within an octave; root, 3rd and 7th; 3rd and 7th; from the 3rd or the 7th with tensions."""
-
-Aim = Literal["major", "minor", "substitute", "plain"]
-"""Where a chord goes, as far as its tensions care: to a major or a minor chord, or by a half step down
-(a tritone substitute) or a whole step up (bVII7 home). `plain` adds no tension to what is written."""
-
-Family = Literal["major", "minor", "dominant", "suspended"]
-"""Chords that take tensions alike. Triads, diminished and half-diminished chords take none."""
-
-Tone = tuple[int, int]
-Stack = tuple[Tone, ...]
-
-STYLES: tuple[Style, ...] = ("close", "shells", "guide-tones", "rootless")
-
-MOST_KEYS = 5
-"""What one hand plays at most."""
-
-ROOT: Tone = (1, 0)
-FIFTH: Tone = (5, 0)
-
-
-@dataclass(frozen=True, slots=True)
-class TensionRow:
-    """What stands in for the root and for the perfect fifth where the symbol names nothing there."""
-
-    family: Family
-    aim: Aim
-    for_root: Tone | None
-    for_fifth: Tone | None
-
-
-TENSIONS: tuple[TensionRow, ...] = (
-    TensionRow("major", "major", (9, 0), None),
-    TensionRow("major", "minor", (9, 0), None),
-    TensionRow("major", "substitute", (9, 0), None),
-    TensionRow("minor", "major", (9, 0), None),
-    TensionRow("minor", "minor", (9, 0), None),
-    TensionRow("minor", "substitute", (9, 0), None),
-    TensionRow("dominant", "major", (9, 0), (13, 0)),
-    TensionRow("dominant", "minor", (9, -1), (13, -1)),
-    TensionRow("dominant", "substitute", (9, 0), (11, 1)),
-    TensionRow("suspended", "major", (9, 0), None),
-    TensionRow("suspended", "minor", None, None),
-    TensionRow("suspended", "substitute", (9, 0), None),
+from trainer.voicing.chord_tones import (
+    FIFTH,
+    ROOT,
+    TENSIONS,
+    Aim,
+    Anatomy,
+    Stack,
+    Tone,
+    allowed_tones,
+    anatomy,
+    family,
+    offsets,
+    rotations,
+    tensions,
 )
-"""Common practice, no source; natural 9 and 13 toward major, b9 and b13 toward minor, #11 on substitutes."""
+from trainer.voicing.open_shapes import drop_two, in_fourths, spread
+from trainer.voicing.styles import MOST_KEYS, STYLES, Style
 
-_TENSION_OF = {(row.family, row.aim): (row.for_root, row.for_fifth) for row in TENSIONS}
-
-
-@dataclass(frozen=True, slots=True)
-class Anatomy:
-    """A chord taken apart into the places that voicings are made of."""
-
-    third: Tone | None
-    """The third, or the suspended tone in its place."""
-    middle: tuple[Tone, ...]
-    """The fifth, or the 11ths and 13ths that take its place; altered fifths stay beside them."""
-    seventh: Tone | None
-    """The seventh, or the sixth in its place."""
-    nine: Tone | None
-    leading_root: bool
-    """The root may be a leading tone (diminished chords): the keys don't double a bass on it."""
-
-
-@lru_cache(maxsize=1024)
-def anatomy(quality: Quality) -> Anatomy:
-    """Take a quality apart; of two ninths the raised one stays, at most two tones stand in the middle."""
-    tones = quality.played_tones
-    third = next((tone for degree in (3, 4, 2) for tone in tones if tone[0] == degree), None)
-    if third is None and (11, 0) in tones:
-        third = (11, 0)
-    seventh = next((tone for degree in (7, 6) for tone in tones if tone[0] == degree), None)
-    left = [tone for tone in tones if tone not in (ROOT, third, seventh)]
-    nines = [tone for tone in left if tone[0] in (2, 9)]
-    upper = _without_doubles([tone for tone in left if tone[0] in (4, 6, 11, 13)])
-    fifths = [tone for tone in left if tone[0] == 5]
-    if FIFTH not in quality.tones and not fifths and len(upper) > 1:
-        upper = upper[-1:]  # an altered dominant: b13 stands for all of the middle
-    if upper and seventh is not None:
-        fifths = [tone for tone in fifths if tone != FIFTH]
-    middle = _without_doubles(fifths + upper)[-2:]
-    diminished = quality.third == "minor" and quality.fifth == "diminished" and quality.seventh != "minor"
-    return Anatomy(third, tuple(middle), seventh, max(nines, default=None), diminished)
-
-
-def _without_doubles(tones: list[Tone]) -> list[Tone]:
-    """The tones with each pitch class once, the first to name it."""
-    by_class = {semitones_of(tone) % 12: tone for tone in reversed(tones)}
-    return [tone for tone in tones if by_class[semitones_of(tone) % 12] == tone]
-
-
-def family(quality: Quality) -> Family | None:
-    """The family whose tensions a quality takes; None where it takes none."""
-    minor, seventh = quality.third == "minor", quality.seventh
-    if (seventh is None and not quality.sixth) or (minor and quality.fifth == "diminished"):
-        return None
-    if minor:
-        return "minor"
-    if quality.dominant:
-        return "dominant" if (3, 0) in quality.played_tones else "suspended"
-    return "major" if quality.third == "major" else None
-
-
-@lru_cache(maxsize=4096)
-def tensions(quality: Quality, aim: Aim | None) -> tuple[Tone | None, Tone | None]:
-    """What stands in for root and fifth in a rootless voicing: as written, else by family and aim.
-
-    With no aim a dominant goes to major, or to minor where its written b9, b13 or #5 says so.
-    """
-    parts, kind = anatomy(quality), family(quality)
-    written_middle = any(tone != FIFTH for tone in parts.middle)
-    if kind is None or aim == "plain":
-        return parts.nine, None
-    if aim is None:
-        dark = bool({(9, -1), (13, -1), (5, 1)} & set(quality.tones)) and (9, 0) not in quality.tones
-        aim = "minor" if kind == "dominant" and dark else "major"
-    nine, middle = _TENSION_OF[kind, aim]
-    fits = parts.nine in (None, nine) or (parts.nine, aim) in (((9, -1), "major"), ((9, 1), "minor"))
-    return parts.nine or nine, None if written_middle or not fits else middle
-
-
-@lru_cache(maxsize=4096)
-def allowed_tones(quality: Quality, aim: Aim | None = "plain") -> frozenset[Tone]:
-    """The tones that may sound: the chord's own, and the tensions that a rootless voicing adds."""
-    return frozenset(quality.tones) | {tone for tone in tensions(quality, aim) if tone is not None}
+__all__ = [
+    "STYLES",
+    "TENSIONS",
+    "Aim",
+    "Stack",
+    "Style",
+    "Tone",
+    "allowed_tones",
+    "anatomy",
+    "family",
+    "offsets",
+    "rotations",
+    "stacks",
+]
 
 
 def bass_tone(symbol: ChordSymbol) -> Tone | None:
@@ -155,8 +56,9 @@ def stacks(symbol: ChordSymbol, style: Style, aim: Aim | None = None, with_bass:
     """The stacks that may voice a chord in the keys, given whether a bass sounds below.
 
     A third that can be a leading tone, or a seventh, is left to the bass where the bass has it.
-    Over a bass other than the root, rootless voicings keep the root. Without a bass, close and shell
-    voicings put a written bass that isn't the root lowest.
+    Over a bass other than the root, voicings with tensions keep the root; without a bass they keep it too,
+    rootless ones aside. Without a bass a written bass that isn't the root is the lowest key, under the
+    others in close position.
     """
     parts, bass = anatomy(symbol.quality), bass_tone(symbol)
     if style == "guide-tones":
@@ -169,11 +71,43 @@ def stacks(symbol: ChordSymbol, style: Style, aim: Aim | None = None, with_bass:
     rootless_bass = with_bass and not inverted
     if style == "shells":
         found = _shells(parts, taken, rootless_bass and parts.leading_root)
-    else:
+    elif style in ("close", "rootless") or (inverted and not with_bass):
         found = _close(parts, taken, rootless_bass)
+    else:
+        found = _open(symbol.quality, style, aim, taken, rootless_bass, with_bass)
     if with_bass or not inverted:
         return found
     return (_over(bass or foreign_tone(symbol), found[0]),)
+
+
+def _open(
+    quality: Quality, style: Style, aim: Aim | None, taken: Tone | None, root_below: bool, with_bass: bool
+) -> tuple[Stack, ...]:
+    """Open positions: with the tensions of the function over the root, else with what is written."""
+    parts = anatomy(quality)
+    tones = _rootless_tones(quality, aim, root_below) if root_below else list(_close(parts, taken, False)[0])
+    if root_below and parts.seventh == (7, 0) and ROOT in tones:
+        tones.remove(ROOT)  # it would rub against the 7th
+    if len(set(tones)) < 3:
+        return _close(parts, taken, root_below)
+    if style == "quartal" and taken is None and parts.third is not None and parts.seventh is not None:
+        fourths = in_fourths(quality, aim, _needed_in_fourths(parts, root_below), root_below and parts.leading_root)
+        return (
+            fourths
+            if len(fourths) > 1 and (root_below or not with_bass)
+            else tuple(dict.fromkeys(fourths + drop_two(tones)))
+        )
+    if style == "spread" and taken is None:
+        return spread(quality, tones, rooted=not with_bass)
+    return drop_two(tones)
+
+
+def _needed_in_fourths(parts: Anatomy, root_below: bool) -> frozenset[Tone]:
+    """Guide tones, altered fifths, written tensions but a natural ninth; the root where the bass hasn't it."""
+    needed = {parts.third, parts.seventh, *parts.middle, None if root_below else ROOT}
+    if parts.nine is not None and parts.nine[1]:
+        needed.add(parts.nine)
+    return frozenset(tone for tone in needed if tone is not None and tone != FIFTH)
 
 
 def _over(lowest: Tone, tones: Stack) -> Stack:
@@ -245,6 +179,15 @@ def _suspends(symbol: ChordSymbol) -> bool:
 def _rootless(quality: Quality, aim: Aim | None, with_bass: bool) -> tuple[Stack, ...]:
     """From the 3rd and from the 7th; where no ninth may stand for the root, it stays."""
     parts = anatomy(quality)
+    tones = _rootless_tones(quality, aim, with_bass)
+    if parts.seventh is None:
+        return rotations(tones)
+    starts = (parts.third, parts.seventh)
+    return tuple(stack for stack in rotations(tones) if stack[0] in starts)
+
+
+def _rootless_tones(quality: Quality, aim: Aim | None, with_bass: bool) -> list[Tone]:
+    parts = anatomy(quality)
     nine, middle = tensions(quality, aim)
     middles = parts.middle if middle is None else (middle,)
     tones = [tone for tone in (parts.third, *middles, parts.seventh) if tone is not None]
@@ -252,22 +195,4 @@ def _rootless(quality: Quality, aim: Aim | None, with_bass: bool) -> tuple[Stack
         tones.append(nine)
     if (nine is None or parts.seventh is None) and not (with_bass and parts.leading_root):
         tones.append(ROOT)
-    if parts.seventh is None:
-        return rotations(tones)
-    starts = (parts.third, parts.seventh)
-    return tuple(stack for stack in rotations(tones) if stack[0] in starts)
-
-
-def rotations(tones: list[Tone]) -> tuple[Stack, ...]:
-    """The close stacks of some tones: within an octave, each one lowest in turn."""
-    rising = sorted(dict.fromkeys(tones), key=lambda tone: semitones_of(tone) % 12)
-    return tuple((*rising[turn:], *rising[:turn]) for turn in range(len(rising)))
-
-
-@lru_cache(maxsize=8192)
-def offsets(stack: Stack) -> tuple[int, ...]:
-    """Half steps of a stack's tones above the root that lies at or below its lowest tone."""
-    heights = [semitones_of(stack[0]) % 12]
-    for tone in stack[1:]:
-        heights.append(heights[-1] + ((semitones_of(tone) - heights[-1]) % 12 or 12))
-    return tuple(heights)
+    return tones

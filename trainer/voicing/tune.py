@@ -15,7 +15,7 @@ from trainer.charts.timeline import PlayedBar, Timeline
 from trainer.harmony.interval import Interval
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Analysis
-from trainer.voicing.leading import BASS_REGISTER, VoicedChord, muddy, voice
+from trainer.voicing.leading import VoicedChord, muddy, voice
 from trainer.voicing.material import Material, RouteAs, is_pickup, material_of, route_of
 from trainer.voicing.patterns import (
     BassFeel,
@@ -31,6 +31,7 @@ from trainer.voicing.patterns import (
 )
 from trainer.voicing.shapes import Aim, Style
 from trainer.voicing.sheet import BASS_VELOCITY, KEYS_VELOCITY, Performance, Sheet
+from trainer.voicing.styles import BASS_REGISTER
 
 C = TypeVar("C")
 

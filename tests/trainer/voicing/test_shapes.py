@@ -23,6 +23,7 @@ from trainer.voicing.shapes import (
     rotations,
     stacks,
 )
+from trainer.voicing.styles import STYLE
 
 ADDED: dict[tuple[str, Aim], set[Tone]] = {
     ("major", "major"): {(9, 0)},
@@ -65,12 +66,16 @@ def test_only_chord_tones_and_allowed_tensions_sound(
 ) -> None:
     """Every tone is the chord's own, a tension of its table row, or the bass the symbol names."""
     rows = [row for row in TENSIONS if row.family == family(symbol.quality) and aim in (row.aim, None)]
-    added = {tone for row in rows for tone in (row.for_root, row.for_fifth) if tone} if aim != "plain" else set()
-    own = classes(set(symbol.quality.tones) | (added if style == "rootless" else set()))
+    takes = STYLE[style].tensions
+    added = {
+        tone for row in rows for tone in (row.for_root, row.for_fifth) if tone and takes in ("function", "fourths")
+    }
+    added |= {tone for row in rows for tone in row.in_fourths if takes == "fourths"}
+    own = classes(set(symbol.quality.tones) | (added if aim != "plain" else set()))
     named = {(symbol.bass_name.pitch_class - symbol.root.pitch_class) % 12}
     for stack in stacks(symbol, style, aim, with_bass):
         assert sounding(symbol, stack, with_bass) <= own | named
-        assert classes(stack) <= classes(allowed_tones(symbol.quality, aim)) | named
+        assert classes(stack) <= classes(allowed_tones(symbol.quality, aim, style)) | named
 
 
 @given(any_symbols, styles, aims, st.booleans())
