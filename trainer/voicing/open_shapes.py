@@ -59,13 +59,13 @@ def drop_two(tones: Sequence[Tone]) -> tuple[Stack, ...]:
     """Each close position of three or four tones with its second voice from the top an octave lower."""
     found = [
         stack if len(stack) < 3 else (stack[-2], *stack[:-2], stack[-1])
-        for stack in rotations(_at_most(list(tones), OPEN_KEYS))
+        for stack in rotations(at_most(list(tones), OPEN_KEYS))
     ]
     clear = tuple(stack for stack in found if not _rubs(stack))
     return clear or tuple(found)
 
 
-def _at_most(tones: list[Tone], count: int) -> list[Tone]:
+def at_most(tones: list[Tone], count: int) -> list[Tone]:
     """So many tones at most: the fifth goes first, then the root, then what was named last."""
     for tone in (FIFTH, ROOT):
         if len(tones) > count and tone in tones:
@@ -95,7 +95,7 @@ def spread(quality: Quality, tones: Sequence[Tone], rooted: bool) -> tuple[Stack
     if third is None or seventh is None or third not in tones or seventh not in tones:
         return drop_two(tones)
     others = [tone for tone in tones if tone not in guides and not (rooted and tone == ROOT)]
-    upper = _at_most(others, OPEN_KEYS - len(guides) - rooted)
+    upper = at_most(others, OPEN_KEYS - len(guides) - rooted)
     found = [
         (*low, *top)
         for low in _lowest(third, seventh, upper, rooted)

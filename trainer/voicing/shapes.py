@@ -6,6 +6,7 @@ from memory. Open positions are in trainer.voicing.open_shapes, each style's rul
 trainer.voicing.styles.
 """
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 from trainer.harmony.interval import between, degree_interval
@@ -26,8 +27,8 @@ from trainer.voicing.chord_tones import (
     rotations,
     tensions,
 )
-from trainer.voicing.open_shapes import drop_two, in_fourths, spread
-from trainer.voicing.styles import MOST_KEYS, STYLES, Style
+from trainer.voicing.open_shapes import at_most, drop_two, in_fourths, spread
+from trainer.voicing.styles import MOST_KEYS, STYLE, STYLES, Style
 
 __all__ = [
     "STYLES",
@@ -77,7 +78,7 @@ def stacks(symbol: ChordSymbol, style: Style, aim: Aim | None = None, with_bass:
         found = _open(symbol.quality, style, aim, taken, rootless_bass, with_bass)
     if with_bass or not inverted:
         return found
-    return (_over(bass or foreign_tone(symbol), found[0]),)
+    return (_over(bass or foreign_tone(symbol), at_most(list(found[0]), STYLE[style].most)),)
 
 
 def _open(
@@ -110,7 +111,7 @@ def _needed_in_fourths(parts: Anatomy, root_below: bool) -> frozenset[Tone]:
     return frozenset(tone for tone in needed if tone is not None and tone != FIFTH)
 
 
-def _over(lowest: Tone, tones: Stack) -> Stack:
+def _over(lowest: Tone, tones: Sequence[Tone]) -> Stack:
     """The other tones in close position over the one that is lowest."""
     height = semitones_of(lowest)
     others = {(semitones_of(tone) - height) % 12: tone for tone in tones}
