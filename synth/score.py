@@ -7,8 +7,8 @@ Times are seconds from the start of the score, pitches are MIDI numbers (60 is m
 from dataclasses import dataclass
 from typing import Literal
 
-Part = Literal["keys", "bass", "click", "drone"]
-"""Who plays: the struck-key tone, the plucked bass, the count-in click, the sustained tone."""
+Part = Literal["keys", "bass", "click", "brush", "drone"]
+"""Who plays: the struck-key tone, the plucked bass, the click, the brushes, the sustained tone."""
 
 MarkerKind = Literal["section", "center", "chord", "function", "role"]
 """What a marker's text is: a section's name, a key center, a chord symbol, its function, what begins to be played."""

@@ -3,11 +3,13 @@
 The route is put in the same form: each key center as a few bars of its own cadence or its tonic.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
+from trainer.charts import transpose
+from trainer.charts.chart import Meter
 from trainer.charts.timeline import PlayedBar, PlayedSection, Span, Timeline
 from trainer.harmony.interval import Interval, readable, transposed
 from trainer.harmony.key import Key
@@ -17,6 +19,9 @@ from trainer.reading.values import Analysis
 from trainer.voicing.aims import aims_of, aims_of_reading
 from trainer.voicing.patterns import pulses, quarters_of
 from trainer.voicing.shapes import Aim
+
+Move = Interval | int | None
+"""Where a tune is moved: by an interval, spelled as it says; by half steps, each key by its most readable name."""
 
 RouteAs = Literal["cadence", "tonic"]
 """How a key center is told: by its ii-V-I, or by its chord of rest alone."""
@@ -46,38 +51,50 @@ def is_pickup(bar: PlayedBar) -> bool:
     return bar.number == 0 and bar.quarters < quarters_of(bar.meter)
 
 
-def moved_key(key: Key, by: Interval | None) -> Key:
-    """The key an interval away."""
-    return key if by is None else Key(readable(transposed(key.tonic, by)), key.mode)
+def key_mover(timeline: Timeline, by: Move) -> Callable[[Key], Key]:
+    """What moves a key of a tune as the tune is moved."""
+    if not by:
+        return lambda key: key
+    if isinstance(by, Interval):
+        return lambda key: Key(readable(transposed(key.tonic, by)), key.mode)
+    printed = timeline.key
+    flats = None if printed is None else transpose.moved_key(printed, by).fifths < 0
+    return lambda key: transpose.moved_key(key, by, flats)
 
 
-def material_of(
-    timeline: Timeline, analysis: Analysis | None, bars: tuple[int, int] | None, by: Interval | None
-) -> Material:
-    """Take the bars from the first to the last of `bars`, all where it is None, moved by an interval."""
+def material_of(timeline: Timeline, analysis: Analysis | None, bars: tuple[int, int] | None, by: Move) -> Material:
+    """Take the bars from the first to the last of `bars`, all where it is None, moved by an interval or half steps."""
     wanted = tuple(bar for bar in timeline.bars if bars is None or bars[0] <= bar.number <= bars[1])
     if not wanted:
         raise ValueError(f"the tune has no bars {bars}")
     numbers = {bar.number for bar in wanted}
     chosen = [span for span in timeline.spans if span.bar in numbers]
     home = analysis.home.key if analysis is not None and analysis.home is not None else timeline.key
+    moved = key_mover(timeline, by)
     return Material(
         wanted,
-        _moved_spans(chosen, by),
+        _moved_spans(timeline, chosen, analysis, by),
         _aims(chosen, analysis),
-        {place: moved_key(key, by) for place, key in _centers(chosen, analysis).items()},
+        {place: moved(key) for place, key in _centers(chosen, analysis).items()},
         _section_names(timeline.sections, numbers),
-        None if home is None else moved_key(home, by),
+        None if home is None else moved(home),
     )
 
 
-def _moved_spans(spans: Sequence[Span], by: Interval | None) -> tuple[Span, ...]:
-    if by is None:
+def _moved_spans(timeline: Timeline, spans: Sequence[Span], analysis: Analysis | None, by: Move) -> tuple[Span, ...]:
+    if not by:
         return tuple(spans)
-    known: dict[ChordSymbol | None, ChordSymbol | None] = {None: None}
-    for symbol in {span.symbol for span in spans} - {None}:
-        known[symbol] = symbol.transposed(by).practical() if symbol is not None else None
-    return tuple(replace(span, symbol=known[span.symbol]) for span in spans)
+    if isinstance(by, Interval):
+        known: dict[ChordSymbol | None, ChordSymbol | None] = {None: None}
+        for symbol in {span.symbol for span in spans} - {None}:
+            known[symbol] = symbol.transposed(by).practical() if symbol is not None else None
+        return tuple(replace(span, symbol=known[span.symbol]) for span in spans)
+    centers: dict[transpose.WrittenPlace, Key] = {}
+    for reading in () if analysis is None else analysis.chords:
+        if reading.center is not None:
+            centers.setdefault((reading.span.written_bar, reading.span.at), reading.center)
+    moved = transpose.transposed_timeline(timeline, by, centers).spans
+    return tuple(moved[span.index] for span in spans)
 
 
 def _aims(spans: Sequence[Span], analysis: Analysis | None) -> tuple[Aim | None, ...]:
@@ -110,16 +127,40 @@ def _section_names(sections: Sequence[PlayedSection], numbers: set[int]) -> dict
 
 
 def route_of(
-    material: Material, analysis: Analysis, by: Interval | None, told_as: RouteAs, share: Fraction
+    material: Material, analysis: Analysis, moved: Callable[[Key], Key], told_as: RouteAs, share: Fraction
 ) -> Material:
     """The route through the same bars: each center in whole bars, its share of the time it has in the tune.
 
     The cadence takes at most two bars for its ii and V; the tonic, in the quality it has in the tune,
     fills the rest. No center is shorter than its three chords at one beat each.
     """
-    meter = next((bar.meter for bar in material.bars if not is_pickup(bar)), material.bars[0].meter)
-    bar_quarters, beats = quarters_of(meter), len(pulses(meter))
+    beats = len(pulses(_route_meter(material)))
     least = 1 if told_as == "tonic" else -(-3 // beats)
+    bar_quarters = quarters_of(_route_meter(material))
+
+    def bars_of(length: Fraction) -> int:
+        return max(least, int(length * share / bar_quarters + Fraction(1, 2)))
+
+    return _route(material, analysis, moved, told_as, bars_of)
+
+
+def centers_of(material: Material, analysis: Analysis, moved: Callable[[Key], Key], told_as: RouteAs) -> Material:
+    """The key centers of the same bars, told one after the other in two bars each."""
+    return _route(material, analysis, moved, told_as, lambda _: 2)
+
+
+def _route_meter(material: Material) -> Meter:
+    return next((bar.meter for bar in material.bars if not is_pickup(bar)), material.bars[0].meter)
+
+
+def _route(
+    material: Material,
+    analysis: Analysis,
+    moved: Callable[[Key], Key],
+    told_as: RouteAs,
+    bars_of: Callable[[Fraction], int],
+) -> Material:
+    meter = _route_meter(material)
     bars: list[PlayedBar] = []
     spans: list[Span] = []
     centers: dict[int, Key] = {}
@@ -128,25 +169,23 @@ def route_of(
         length = sum((span.quarters for span in stretch), Fraction(0))
         if not length:
             continue
-        count = max(least, int(length * share / bar_quarters + Fraction(1, 2)))
-        center = moved_key(step.center, by)
+        center = moved(step.center)
         centers[len(spans)] = center
         first = len(bars)
-        for number in range(first, first + count):
-            bars.append(PlayedBar(number + 1, 0, 0, meter, number * bar_quarters, bar_quarters))
-        spans += _told(center, _rest_in(stretch, analysis, step.center), bars[first:], told_as, len(spans))
-    aims = _aims(spans, None)
-    return Material(tuple(bars), tuple(spans), aims, centers, {}, material.key)
+        for number in range(first, first + bars_of(length)):
+            bars.append(PlayedBar(number + 1, 0, 0, meter, number * quarters_of(meter), quarters_of(meter)))
+        spans += _told(center, _rest_in(stretch, analysis, moved, center), bars[first:], told_as, len(spans))
+    return Material(tuple(bars), tuple(spans), _aims(spans, None), centers, {}, material.key)
 
 
-def _rest_in(spans: Sequence[Span], analysis: Analysis, center: Key) -> ChordSymbol | None:
+def _rest_in(spans: Sequence[Span], analysis: Analysis, moved: Callable[[Key], Key], center: Key) -> ChordSymbol | None:
     """The chord on which this center rests longest in these spans; None where it never does."""
     lengths: dict[ChordSymbol, Fraction] = {}
     for span in spans:
         reading = analysis.chords[span.index]
         if span.symbol is None or reading.numeral is None:
             continue
-        home = reading.center == center and reading.numeral.degree.semitones == 0
+        home = reading.center is not None and moved(reading.center) == center and reading.numeral.degree.semitones == 0
         if home and reading.function == "tonic":
             symbol = ChordSymbol(span.symbol.root, span.symbol.quality)
             lengths[symbol] = lengths.get(symbol, Fraction(0)) + span.quarters

@@ -6,20 +6,19 @@ Times here are quarter notes from the start of everything, count-in and key conf
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from random import Random
 
 from synth.score import Marker, MarkerKind, MeterChange, Note, Part, Score, TempoChange
 from trainer.harmony.key import Key
 from trainer.harmony.pitch import Pitch
 from trainer.harmony.symbol import ChordSymbol
+from trainer.voicing.hands import Hands
 from trainer.voicing.leading import VoicedChord
 
 SOUNDING = Fraction(19, 20)
 """The share of its length that a note is held."""
 
-LATEST_S = 0.012
-"""How late a loosely played note may be."""
 SOFTEST, LOUDEST = 1, 127
 _FURTHEST_SIGNATURE = 7
 
@@ -91,12 +90,17 @@ class Sheet:
         self.mark(at, "chord", symbol.text)
 
     def finished(
-        self, until: Fraction, key: Key | None = None, title: str = "", seed: int | None = None
+        self,
+        until: Fraction,
+        key: Key | None = None,
+        title: str = "",
+        seed: int | None = None,
+        laid_back: bool = False,
     ) -> Performance:
-        """Make the performance; with a seed the notes come a little unevenly, up to 12 ms late."""
+        """Make the performance; with a seed it is played a little unevenly, the keys behind where `laid_back`."""
         clock = _Clock(self.tempos)
         score = Score(
-            notes=_timed(self.notes, clock, None if seed is None else Random(seed)),
+            notes=_timed(self.notes, clock, None if seed is None else Hands(Random(seed), laid_back)),
             duration_s=clock.seconds(until),
             tempos=tuple(TempoChange(clock.seconds(at), float(tempo)) for at, tempo in self.tempos),
             meters=tuple(MeterChange(clock.seconds(at), *meter) for at, meter in self.meters),
@@ -135,17 +139,19 @@ class _Clock:
         return known
 
 
-def _timed(notes: list[_SheetNote], clock: _Clock, loose: Random | None) -> tuple[Note, ...]:
+def _timed(notes: list[_SheetNote], clock: _Clock, hands: Hands | None) -> tuple[Note, ...]:
     timed = []
-    for note in sorted(notes, key=lambda note: (note.at, note.part, note.midi)):
-        start, velocity = clock.seconds(note.at), note.velocity
-        held = clock.seconds(note.at + note.quarters * SOUNDING) - start
-        if loose is not None and note.part != "click":
-            late = loose.uniform(0.0, min(LATEST_S, held / 4))
-            start, held = start + late, held - late
-            velocity += loose.randint(-3, 3)
-        velocity = min(LOUDEST, max(SOFTEST, velocity))
-        timed.append(Note(start, held, note.midi, velocity, note.part, note.role))
+    ordered = sorted(notes, key=lambda note: (note.at, note.part, note.midi))
+    for (at, part), together in groupby(ordered, key=lambda note: (note.at, note.part)):
+        stroke = list(together)
+        start = clock.seconds(at)
+        ends = [clock.seconds(at + note.quarters * SOUNDING) for note in stroke]
+        late, harder = 0.0, [0] * len(stroke)
+        if hands is not None:
+            late, harder = hands.stroke(part, len(stroke), min(ends) - start)
+        for note, end, more in zip(stroke, ends, harder, strict=True):
+            velocity = min(LOUDEST, max(SOFTEST, note.velocity + more))
+            timed.append(Note(start + late, end - start - late, note.midi, velocity, part, note.role))
     return tuple(sorted(timed, key=lambda note: (note.onset_s, note.part, note.midi)))
 
 

@@ -1,8 +1,9 @@
 """A tune performed: its chart as a comping track, its route of key centers, its guide tones, its bass.
 
-Chords are struck at their start and where the comping pattern falls, and ring until the next stroke
-or silence; a chord held over a barline is struck again only where the pattern says so. A pickup is
-played before the first chorus alone, and the count-in makes its bar whole.
+Chords are struck where the comping pattern falls, and ring until the next stroke or silence, or as long
+as the pattern lets them; a chord held over a barline is struck again only where the pattern says so. A
+pickup is played before the first chorus alone, and the count-in makes its bar whole. Marks and the
+times of chords stand where the chart has them, also where a push comes an eighth ahead.
 """
 
 from collections.abc import Mapping, Sequence
@@ -13,68 +14,51 @@ from typing import Literal, TypeVar
 
 from trainer.charts.timeline import PlayedBar, Timeline
 from trainer.harmony.interval import Interval
-from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Analysis
-from trainer.voicing.leading import VoicedChord, muddy, voice
-from trainer.voicing.material import Material, RouteAs, is_pickup, material_of, route_of
+from trainer.voicing.bass import BassSlot, bass_line, bass_slots
+from trainer.voicing.comping import KeyStroke, key_strokes
+from trainer.voicing.layout import Layout, Stretch, lay_out
+from trainer.voicing.leading import VoicedChord, spelled, voice
+from trainer.voicing.material import Material, RouteAs, is_pickup, key_mover, material_of, route_of
 from trainer.voicing.patterns import (
     BassFeel,
     Comping,
+    TimeKeeping,
     accent,
     bar_meter,
-    bass_places,
-    comping_places,
     pulses,
     quarter_tempo,
     quarters_of,
-    swung,
 )
-from trainer.voicing.shapes import Aim, Style
 from trainer.voicing.sheet import BASS_VELOCITY, KEYS_VELOCITY, Performance, Sheet
-from trainer.voicing.styles import BASS_REGISTER
+from trainer.voicing.styles import Style
+from trainer.voicing.time_keeping import CLICK_ONE, CLICK_OTHER, CLICK_QUARTERS, CLICK_VELOCITY, keep_time
 
 C = TypeVar("C")
 
 What = Literal["chart", "route", "guide-tones", "bass"]
 """What of a tune is played."""
 
-CLICK_ONE, CLICK_OTHER = 76, 77
-"""High and low wood block (General MIDI percussion keys)."""
-CLICK_VELOCITY = 84
-_CLICK_QUARTERS = Fraction(1, 4)
 SHORTEST_COUNT_S = Fraction(6, 5)
 """A count-in that would be shorter than this has two bars."""
-_LEAST_STROKE = Fraction(1)
-"""A stroke of the pattern that leaves its chord less than a quarter is left out."""
 ROLE = "question"
+"""What the notes of a tune are there for, where nothing else is said."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Stretch:
-    """One chord in one bar; places count in quarters from the start of the bar, before swing."""
+class Manner:
+    """How bars are played."""
 
-    at: Fraction
-    until: Fraction
-    chord: int | None
-    """Which of the voiced chords; None is silence."""
-    struck: bool
-    """False where the chord before is held on."""
-    span: int
-    """Place in the material's spans."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Playing:
-    """How the bars are played."""
-
-    chords: tuple[VoicedChord, ...]
-    comping: Comping
-    bass_feel: BassFeel
-    fifths: bool
+    style: Style = "rootless"
+    with_bass: bool = True
+    comping: Comping = "charleston"
+    bass_feel: BassFeel = "halves"
+    fifths: bool = True
     """The bass goes to the fifth in a chord's second stroke of a bar."""
-    swing: Fraction
-    functions: Sequence[str]
-    """By index of the timeline's spans; empty where none are marked."""
+    time: TimeKeeping | None = None
+    keys: bool = True
+    """False: the bass sounds alone."""
+    role: str = ROLE
 
 
 def perform_chart(
@@ -88,71 +72,86 @@ def perform_chart(
     with_bass: bool = True,
     comping: Comping = "charleston",
     bass_feel: BassFeel = "halves",
+    time: TimeKeeping | None = None,
     swing: Fraction | None = None,
     choruses: int = 1,
+    rise: int = 0,
     bars: tuple[int, int] | None = None,
     transpose: Interval | None = None,
     route_as: RouteAs = "cadence",
     route_share: Fraction = Fraction(1, 2),
     functions: Sequence[str] = (),
     seed: int | None = None,
+    role: str = ROLE,
 ) -> Performance:
     """Play a tune, or the bars from one played bar to another, both included.
 
     `tempo` counts as the chart does, `swing` is long to short; None is the chart's own. The analysis
-    gives the key centers' markers, the tensions and the route; a route without it, or bars that the
-    tune doesn't have, raise ValueError. `route_share` is the route's length as a share of the tune's,
-    rounded to whole bars for each center. `functions`, one text for each span of the timeline, are marked
-    where their chords begin; a route has none.
+    gives the key centers' markers, the tensions and the route; a route without it, bars that the
+    tune doesn't have, or no chorus at all raise ValueError. `rise` is how many half steps each chorus lies
+    above the one before, by pitch class: voices stay where they are, and keys take their most readable
+    names. `route_share` is the route's length as a share of the tune's, rounded to whole bars for each
+    center. `functions`, one text for each span of the timeline, are marked where their chords begin; a
+    route has none. `time` keeps time under it. With a seed it is played a little unevenly, as people do.
     """
-    material = material_of(timeline, analysis, bars, transpose)
-    if what == "route":
-        if analysis is None:
-            raise ValueError("a route needs the analysis of its tune")
-        material = route_of(material, analysis, transpose, route_as, route_share)
-    symbols, aims, laid_out = _laid_out(material)
-    if what == "guide-tones":
-        style, with_bass, comping = "guide-tones", False, "held"
-    chords = voice(symbols, style, with_bass or what == "bass", aims)
-    if what == "bass":
-        chords = tuple(replace(chord, keys=(), stack=()) for chord in chords)
-    playing = _Playing(
-        chords,
-        comping,
-        bass_feel,
-        what == "chart",
-        timeline.swing if swing is None else Fraction(swing),
-        () if what == "route" else functions,
-    )
-    sheet = Sheet()
-    qpm = quarter_tempo(timeline.tempo if tempo is None else tempo, timeline.bars[0].meter)
-    sheet.tempos.append((Fraction(0), qpm))
-    start = _count_in(sheet, material.bars, qpm) if count_in and material.bars else Fraction(0)
-    sheet.mark(start, "role", ROLE)
+    if choruses < 1:
+        raise ValueError(f"a tune is played at least once, not {choruses} times")
+    if what == "route" and analysis is None:
+        raise ValueError("a route needs the analysis of its tune")
+    played: list[Material] = []
     for chorus in range(choruses):
-        first = 1 if chorus and len(material.bars) > 1 and is_pickup(material.bars[0]) else 0
-        start = _chorus(sheet, start, material, list(zip(material.bars, laid_out, strict=True))[first:], playing)
+        if chorus and rise * chorus % 12 == 0:
+            played.append(played[0])
+            continue
+        by = transpose if not chorus else ((transpose.semitones if transpose else 0) + rise * chorus) % 12
+        material = material_of(timeline, analysis, bars, by)
+        if what == "route" and analysis is not None:
+            material = route_of(material, analysis, key_mover(timeline, by), route_as, route_share)
+        played.append(material)
+    manner = Manner(
+        "guide-tones" if what == "guide-tones" else style,
+        what == "bass" or (with_bass and what != "guide-tones"),
+        "held" if what == "guide-tones" else comping,
+        bass_feel,
+        fifths=what == "chart",
+        time=time,
+        keys=what != "bass",
+        role=role,
+    )
+    qpm = quarter_tempo(timeline.tempo if tempo is None else tempo, timeline.bars[0].meter)
+    swung = timeline.swing if swing is None else Fraction(swing)
+    marked = () if what == "route" else functions
+    return perform_material(played, manner, qpm, swung, count_in, timeline.title, marked, seed)
+
+
+def perform_material(
+    choruses: Sequence[Material],
+    manner: Manner,
+    qpm: Fraction,
+    swing: Fraction,
+    count_in: bool,
+    title: str,
+    functions: Sequence[str] = (),
+    seed: int | None = None,
+) -> Performance:
+    """Play choruses one after the other at so many quarters a minute."""
+    sheet = Sheet()
+    sheet.tempos.append((Fraction(0), qpm))
+    start = _count_in(sheet, choruses[0].bars, qpm) if count_in and choruses[0].bars else Fraction(0)
+    sheet.mark(start, "role", manner.role)
+    layout = lay_out(choruses, start, swing)
+    chords = voice(layout.symbols, manner.style, manner.with_bass, layout.aims)
+    if not manner.keys:
+        chords = tuple(replace(chord, keys=(), stack=()) for chord in chords)
+    if manner.with_bass:
+        chords = _play_bass(sheet, layout, chords, manner)
+    _play_keys(sheet, layout, chords, manner)
+    if manner.time is not None:
+        keep_time(sheet, layout, manner.time, "bossa" in (manner.comping, manner.bass_feel), manner.role)
+    _mark(sheet, layout, choruses, chords, functions, manner.role)
     if not sheet.meters:
         sheet.meter(Fraction(0), (4, 4))
-    return sheet.finished(start, material.key, timeline.title, seed)
-
-
-def _laid_out(material: Material) -> tuple[list[ChordSymbol], list[Aim | None], list[list[_Stretch]]]:
-    """The chords to be voiced, one for each that is struck anew, and the stretches of each bar."""
-    symbols: list[ChordSymbol] = []
-    aims: list[Aim | None] = []
-    rows: dict[int, list[_Stretch]] = {bar.number: [] for bar in material.bars}
-    last: ChordSymbol | None = None
-    for place, (span, aim) in enumerate(zip(material.spans, material.aims, strict=True)):
-        struck = not (span.continues and span.symbol == last)
-        last = span.symbol
-        if struck and last is not None:
-            symbols.append(last)
-            aims.append(aim)
-        at = span.at * Fraction(4, span.meter.unit)
-        chord = None if last is None else len(symbols) - 1
-        rows[span.bar].append(_Stretch(at, at + span.quarters, chord, struck, place))
-    return symbols, aims, list(rows.values())
+    return sheet.finished(layout.until, choruses[0].key, title, seed, laid_back=swing > 1)
 
 
 def _count_in(sheet: Sheet, bars: Sequence[PlayedBar], qpm: Fraction) -> Fraction:
@@ -170,56 +169,73 @@ def _count_in(sheet: Sheet, bars: Sequence[PlayedBar], qpm: Fraction) -> Fractio
             if at < length:
                 click = CLICK_OTHER if beat else CLICK_ONE
                 harder = accent(beat, meter)
-                sheet.play(at, _CLICK_QUARTERS, click, CLICK_VELOCITY + harder, "click", "count-in")
+                sheet.play(at, CLICK_QUARTERS, click, CLICK_VELOCITY + harder, "click", "count-in")
     return length
 
 
-def _chorus(
+def _play_keys(sheet: Sheet, layout: Layout, chords: Sequence[VoicedChord], manner: Manner) -> None:
+    strokes = key_strokes(layout, manner.comping, manner.with_bass)
+    end = KeyStroke(layout.until, None, 0, None)
+    for stroke, after in pairwise([*strokes, end]):
+        if stroke.chord is not None:
+            quarters = after.when - stroke.when
+            if stroke.longest is not None:
+                quarters = min(quarters, stroke.longest)
+            for pitch in chords[stroke.chord].keys:
+                sheet.play(stroke.when, quarters, pitch.midi, KEYS_VELOCITY + stroke.harder, "keys", manner.role)
+
+
+def _play_bass(
+    sheet: Sheet, layout: Layout, chords: tuple[VoicedChord, ...], manner: Manner
+) -> tuple[VoicedChord, ...]:
+    """Play the bass line; says how the chords are voiced with the basses that they begin with."""
+    slots = bass_slots(layout, manner.bass_feel, chords, manner.fifths)
+    line = bass_line(slots, chords, layout.aims)
+    end = BassSlot(layout.until, None, 0, "rest")
+    begun = list(chords)
+    for midi, (slot, after) in zip(line, pairwise([*slots, end]), strict=True):
+        if midi is None or slot.chord is None:
+            continue
+        sheet.play(slot.when, after.when - slot.when, midi, BASS_VELOCITY + slot.harder, "bass", manner.role)
+        if begun[slot.chord] is chords[slot.chord]:
+            name = chords[slot.chord].symbol.bass_name
+            begun[slot.chord] = replace(chords[slot.chord], bass=spelled(name, midi))
+    return tuple(begun)
+
+
+def _mark(
     sheet: Sheet,
-    start: Fraction,
-    material: Material,
-    rows: Sequence[tuple[PlayedBar, list[_Stretch]]],
-    playing: _Playing,
-) -> Fraction:
-    """Play the bars once; says where they end."""
-    keys: list[tuple[Fraction, int | None, int]] = []
-    bass: list[tuple[Fraction, int | None, int, bool]] = []
+    layout: Layout,
+    choruses: Sequence[Material],
+    chords: Sequence[VoicedChord],
+    functions: Sequence[str],
+    role: str,
+) -> None:
+    """Mark meters, sections, key centers, functions and chords where they begin; each chorus says what is in force."""
     named: list[tuple[Fraction, int | None]] = []
-    at = start
-    for bar, stretches in rows:
-        if not (is_pickup(bar) and sheet.meters):
-            sheet.meter(at, bar_meter(bar.quarters, bar.meter))
-        section = _begins(material.sections, bar.number, first=at == start)
+    chorus = -1
+    for row in layout.rows:
+        material, first = choruses[row.chorus], row.chorus != chorus
+        chorus = row.chorus
+        if not (is_pickup(row.bar) and sheet.meters):
+            sheet.meter(row.at, bar_meter(row.bar.quarters, row.bar.meter))
+        section = _begins(material.sections, row.bar.number, first)
         if section is not None:
-            sheet.mark(at, "section", section)
-        for stretch in stretches:
-            begins = at + swung(stretch.at, playing.swing, bar.meter)
-            center = _begins(material.centers, stretch.span, first=not named)
+            sheet.mark(row.at, "section", section)
+        for stretch in row.stretches:
+            begins = row.when(stretch.at)
+            center = _begins(material.centers, stretch.span, first)
             if center is not None:
                 sheet.mark(begins, "center", center.name)
-            function = _function(material, stretch, playing.functions, opening=not named)
+            function = _function(material, stretch, functions, first)
             if function:
                 sheet.mark(begins, "function", function)
-            if stretch.chord is None:
-                keys.append((begins, None, 0))
-                bass.append((begins, None, 0, False))
-            if stretch.struck or not named:
+            if stretch.struck or first:
                 named.append((begins, stretch.chord))
-            if stretch.chord is not None:
-                opening = stretch.struck or not keys
-                for place in _strokes(stretch, comping_places(bar.meter, playing.comping), opening):
-                    when = at + swung(place, playing.swing, bar.meter)
-                    keys.append((when, stretch.chord, accent(place, bar.meter)))
-                for place in _strokes(stretch, bass_places(bar.meter, playing.bass_feel), opening):
-                    when = at + swung(place, playing.swing, bar.meter)
-                    bass.append((when, stretch.chord, accent(place, bar.meter), place > stretch.at))
-        at += bar.quarters
-    _play_keys(sheet, [*keys, (at, None, 0)], playing.chords)
-    _play_bass(sheet, [*bass, (at, None, 0, False)], playing)
-    for (begins, chord), (ends, _) in pairwise([*named, (at, None)]):
+            first = False
+    for (begins, chord), (ends, _) in pairwise([*named, (layout.until, None)]):
         if chord is not None:
-            sheet.name(playing.chords[chord].symbol, begins, ends, ROLE, playing.chords[chord])
-    return at
+            sheet.name(chords[chord].symbol, begins, ends, role, chords[chord])
 
 
 def _begins(starts: Mapping[int, C], place: int, first: bool) -> C | None:
@@ -229,51 +245,10 @@ def _begins(starts: Mapping[int, C], place: int, first: bool) -> C | None:
     return starts.get(place)
 
 
-def _function(material: Material, stretch: _Stretch, functions: Sequence[str], opening: bool) -> str:
+def _function(material: Material, stretch: Stretch, functions: Sequence[str], opening: bool) -> str:
     """What is marked as the function where a stretch begins; a chord held on says its own again only if it changes."""
     if not functions:
         return ""
     here = functions[material.spans[stretch.span].index]
     held = not stretch.struck and not opening
     return "" if held and here == functions[material.spans[stretch.span - 1].index] else here
-
-
-def _strokes(stretch: _Stretch, places: Sequence[Fraction], opening: bool) -> list[Fraction]:
-    """The chord's own start where it is struck, and the pattern's places that leave it time to sound."""
-    strokes = [stretch.at] if opening else []
-    for place in places:
-        fits = stretch.at <= place and place + _LEAST_STROKE <= stretch.until
-        if fits and place not in strokes:
-            strokes.append(place)
-    return strokes
-
-
-def _play_keys(
-    sheet: Sheet, strokes: Sequence[tuple[Fraction, int | None, int]], chords: Sequence[VoicedChord]
-) -> None:
-    for (at, chord, harder), (until, *_) in pairwise(strokes):
-        if chord is not None:
-            for pitch in chords[chord].keys:
-                sheet.play(at, until - at, pitch.midi, KEYS_VELOCITY + harder, "keys", ROLE)
-
-
-def _play_bass(sheet: Sheet, strokes: Sequence[tuple[Fraction, int | None, int, bool]], playing: _Playing) -> None:
-    for (at, chord, harder, second), (until, *_) in pairwise(strokes):
-        voicing = None if chord is None else playing.chords[chord]
-        if voicing is None or voicing.bass is None:
-            continue
-        midi = voicing.bass.midi
-        if second and playing.fifths and playing.bass_feel == "halves":
-            midi = _fifth_of(voicing, midi)
-        sheet.play(at, until - at, midi, BASS_VELOCITY + harder, "bass", ROLE)
-
-
-def _fifth_of(voicing: VoicedChord, root: int) -> int:
-    """The chord's fifth next to the root, where the register and the keys above it leave it room."""
-    if voicing.symbol.bass is not None or (5, 0) not in voicing.symbol.quality.tones:
-        return root
-    for midi in (root - 5, root + 7):
-        crowded = any(midi >= key.midi or muddy(midi, key.midi) for key in voicing.keys)
-        if BASS_REGISTER.low <= midi <= BASS_REGISTER.high and not crowded:
-            return midi
-    return root

@@ -12,9 +12,10 @@ from tests.trainer.voicing.passages import chords, plain_passages, styles
 from trainer.charts.chart import Meter
 from trainer.harmony.key import Key, parse_key
 from trainer.harmony.symbol import ChordSymbol
+from trainer.voicing.hands import LATEST_S
 from trainer.voicing.performance import Performance, joined, perform_progression
 from trainer.voicing.shapes import Style
-from trainer.voicing.sheet import LATEST_S, signature
+from trainer.voicing.sheet import signature
 
 TWO_FIVE_ONE = chords("Dm7 G7 Cmaj7")
 

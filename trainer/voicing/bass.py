@@ -1,0 +1,335 @@
+"""The bass line: which beats are played, what may stand on each, and the cheapest line through them.
+
+A walking line has the root (or the written bass) where a chord begins, tones of the chord and of its
+scale on the other beats, and on the last beat before another root an approach: a half or whole step
+from it, or the fifth above it. A bass that is no tone of its chord, or that several chords share, is a
+pedal and stays. The search is exact: of all lines the one that costs least by the tables below.
+Common practice, no source.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+from types import MappingProxyType
+from typing import Literal
+
+from trainer.harmony.quality import Quality, semitones_of
+from trainer.voicing.layout import Layout, Row, Stretch
+from trainer.voicing.leading import VoicedChord, muddy
+from trainer.voicing.patterns import BassFeel, accent, bass_places, group_starts, pulses
+from trainer.voicing.scales import chord_steps, steps_of
+from trainer.voicing.shapes import Aim
+from trainer.voicing.styles import BASS_REGISTER, Register
+
+BassKind = Literal["voiced", "fifth", "root", "pedal", "again", "strong", "weak", "approach", "rest"]
+"""What is to be played: the voiced bass as it is, its fifth; in a walking line the root or written bass in any
+octave, a bass that stays, a new bar of the same chord, a beat that wants a chord tone, one that doesn't mind, a
+note that leads on; or nothing."""
+
+WALKING_REGISTER = Register(28, 52, 38)
+"""E1, the lowest string of a double bass, to E3: where a walking line lies well under the keys."""
+
+LEAP_COSTS: Mapping[int, int] = MappingProxyType(
+    {
+        0: 16,  # a note said twice stands still
+        1: 0,
+        2: 0,  # steps are what a line is made of
+        3: 2,
+        4: 2,  # so are arpeggios, but scales come first
+        5: 4,
+        7: 4,  # fourths and fifths stand well on roots
+        6: 8,
+        8: 9,
+        9: 9,
+        10: 12,
+        11: 14,  # sixths and sevenths are hard to hear as one line
+        12: 7,  # an octave is the same note again
+    }
+)
+"""By half steps."""
+WIDEST_LEAP_COST = 20
+"""For anything beyond an octave."""
+TURN_COST = 3
+"""Up after down or down after up: a line that keeps its direction goes somewhere."""
+
+PLACE_COSTS: Mapping[tuple[BassKind, str], int] = MappingProxyType(
+    {
+        ("root", "root"): 0,
+        ("pedal", "root"): 0,
+        ("again", "root"): 0,
+        ("again", "fifth"): 0,
+        ("again", "chord"): 1,
+        ("again", "scale"): 8,  # a bar wants its chord
+        ("strong", "root"): 6,  # said already in this bar
+        ("strong", "fifth"): 0,
+        ("strong", "chord"): 0,
+        ("strong", "scale"): 6,  # the beat where the chord is heard again
+        ("weak", "root"): 6,
+        ("weak", "fifth"): 0,
+        ("weak", "chord"): 0,
+        ("weak", "scale"): 1,  # passing
+        ("approach", "half step"): 0,  # the strongest pull
+        ("approach", "scale step"): 1,  # from the scale that sounds
+        ("approach", "whole step"): 4,  # a whole step that the scale hasn't
+        ("approach", "fifth above"): 5,  # the next chord's own dominant
+    }
+)
+"""What a note costs, by what the beat wants and what the note is there."""
+
+
+@dataclass(frozen=True, slots=True)
+class BassSlot:
+    """One place of the line."""
+
+    when: Fraction
+    """Quarters from the start of everything."""
+    chord: int | None
+    harder: int
+    kind: BassKind
+    longest: Fraction | None = None
+    """Quarters that the note is held at most; None is until the next."""
+
+
+Choice = tuple[int, int]
+"""A MIDI number and what it costs where it stands."""
+
+
+def bass_slots(layout: Layout, feel: BassFeel, chords: Sequence[VoicedChord], fifths: bool) -> list[BassSlot]:
+    """The places of the line, silences as rests."""
+    slots: list[BassSlot] = []
+    for row in layout.rows:
+        for stretch in row.stretches:
+            if stretch.chord is None:
+                slots.append(BassSlot(row.when(stretch.at), None, 0, "rest"))
+            elif feel == "walking":
+                slots += _walked(row, stretch)
+            else:
+                slots += _patterned(row, stretch, feel, fifths)
+    return _leading_on(slots, chords) if feel == "walking" else slots
+
+
+def _patterned(row: Row, stretch: Stretch, feel: BassFeel, fifths: bool) -> Iterable[BassSlot]:
+    meter = row.bar.meter
+    least = Fraction(1, 2) if feel == "bossa" else Fraction(1)
+    places = [stretch.at] if stretch.struck else []
+    places += [
+        place
+        for place in bass_places(meter, feel)
+        if stretch.at <= place and place + least <= stretch.until and place not in places
+    ]
+    for index, place in enumerate(places):
+        second = place > stretch.at
+        if feel == "bossa":
+            second = index % 4 in (1, 2)
+        kind: BassKind = "fifth" if second and fifths and feel in ("halves", "bossa") else "voiced"
+        yield BassSlot(row.when(place), stretch.chord, accent(place, meter), kind)
+
+
+def _walked(row: Row, stretch: Stretch) -> Iterable[BassSlot]:
+    meter = row.bar.meter
+    places = sorted({stretch.at, *(pulse for pulse in pulses(meter) if stretch.at <= pulse < stretch.until)})
+    if stretch.at not in pulses(meter) and not stretch.struck:
+        places.remove(stretch.at)
+    for place in places:
+        kind: BassKind = "weak" if place not in group_starts(meter) else "strong" if place else "again"
+        if place == stretch.at and stretch.struck:
+            kind = "root"
+        yield BassSlot(row.when(place), stretch.chord, accent(place, meter), kind)
+
+
+def _leading_on(slots: list[BassSlot], chords: Sequence[VoicedChord]) -> list[BassSlot]:
+    """Pedals where the bass stays, and an approach before each root that is another one."""
+    found = []
+    for slot, after in zip(slots, [*slots[1:], None], strict=True):
+        kind = slot.kind
+        if slot.chord is not None:
+            here = _bass_class(chords[slot.chord])
+            if _stays(slot.chord, chords):
+                kind = "pedal"
+            elif after is not None and after.chord is not None and after.chord != slot.chord and kind != "root":
+                kind = "approach" if _bass_class(chords[after.chord]) != here else kind
+        found.append(BassSlot(slot.when, slot.chord, slot.harder, kind, slot.longest))
+    return found
+
+
+def _bass_class(chord: VoicedChord) -> int:
+    return chord.symbol.bass_name.pitch_class
+
+
+def _stays(index: int, chords: Sequence[VoicedChord]) -> bool:
+    """Whether the written bass is foreign to its chord, or is one that a neighbour with another root has too."""
+    symbol = chords[index].symbol
+    bass = symbol.bass_name.pitch_class
+    if symbol.bass is not None and (bass - symbol.root.pitch_class) % 12 not in chord_steps(symbol.quality):
+        return True
+    beside = chords[max(0, index - 1) : index + 2]
+    return any(
+        other.symbol.root.pitch_class != symbol.root.pitch_class and _bass_class(other) == bass for other in beside
+    )
+
+
+def bass_line(slots: Sequence[BassSlot], chords: Sequence[VoicedChord], aims: Sequence[Aim | None]) -> list[int | None]:
+    """The MIDI number of each place, None for rests; every stretch between rests costs least in all."""
+    line: list[int | None] = []
+    layers: list[tuple[Choice, ...]] = []
+    known: dict[tuple[BassKind, int, int | None], tuple[Choice, ...]] = {}
+    stays: list[bool] = []
+    for index, slot in enumerate([*slots, None]):
+        if slot is None or slot.kind == "rest" or slot.chord is None:
+            line += least_line(layers, stays)
+            layers, stays = [], []
+            line += [] if slot is None else [None]
+            continue
+        after = slots[index + 1] if index + 1 < len(slots) else None
+        goal = None if after is None or after.chord is None else _bass_class(chords[after.chord])
+        asked = (slot.kind, slot.chord, goal if slot.kind == "approach" else None)
+        if asked not in known:
+            known[asked] = choices(slot.kind, chords[slot.chord], aims[slot.chord], goal)
+        layers.append(known[asked])
+        stays.append(slot.kind == "pedal")
+    return line
+
+
+def choices(kind: BassKind, chord: VoicedChord, aim: Aim | None, goal: int | None) -> tuple[Choice, ...]:
+    """What may stand at a place, with its cost: in the register, under the keys and clear of them.
+
+    `goal` is the pitch class that an approach leads to. The voiced bass stands where nothing else may.
+    """
+    voiced = None if chord.bass is None else chord.bass.midi
+    if voiced is None:
+        return ()
+    if kind == "voiced":
+        return ((voiced, 0),)
+    keys = tuple(key.midi for key in chord.keys)
+    if kind == "fifth":
+        return tuple((midi, 0) for midi in _fifths(chord) if _clear(midi, keys)) or ((voiced, 0),)
+    symbol = chord.symbol
+    found = _walking_choices(kind, symbol.root.pitch_class, symbol.bass_name.pitch_class, symbol.quality, aim, goal)
+    return tuple(choice for choice in found if _clear(choice[0], keys)) or ((voiced, 0),)
+
+
+@lru_cache(maxsize=8192)
+def _walking_choices(
+    kind: BassKind, root: int, bass: int, quality: Quality, aim: Aim | None, goal: int | None
+) -> tuple[Choice, ...]:
+    tones, scale = chord_steps(quality), steps_of(quality, aim)
+    found = []
+    for midi in range(WALKING_REGISTER.low, WALKING_REGISTER.high + 1):
+        role = _role(kind, midi, bass, (midi - root) % 12, tones, scale, goal)
+        cost = PLACE_COSTS.get((kind, role)) if role else None
+        if cost is not None:
+            found.append((midi, cost + abs(midi - WALKING_REGISTER.middle) // 4))
+    return tuple(found)
+
+
+def _role(
+    kind: BassKind, midi: int, bass: int, step: int, tones: frozenset[int], scale: frozenset[int], goal: int | None
+) -> str | None:
+    """What a note is at a place; None where it may not stand there."""
+    if kind == "approach" and goal is not None:
+        away = (midi - goal) % 12
+        if away in (1, 11):
+            return "half step"
+        if away in (2, 10):
+            return "scale step" if step in scale else "whole step"
+        return "fifth above" if away == 7 else None
+    if midi % 12 == bass:
+        return "root"
+    if step in tones:
+        return "fifth" if step == 7 else "chord"
+    return "scale" if step in scale else None
+
+
+def _fifths(chord: VoicedChord) -> list[int]:
+    """The chord's own fifth in the bass's register, where the bass is the root."""
+    fifth = next((tone for tone in chord.symbol.quality.tones if tone[0] == 5), None)
+    if fifth is None or chord.symbol.bass is not None:
+        return []
+    wanted = (chord.symbol.root.pitch_class + semitones_of(fifth)) % 12
+    return [midi for midi in range(BASS_REGISTER.low, BASS_REGISTER.high + 1) if midi % 12 == wanted]
+
+
+def _clear(midi: int, keys: tuple[int, ...]) -> bool:
+    """Whether a note lies below the keys and above every low-interval limit with them."""
+    return not any(midi >= key or muddy(midi, key) for key in keys)
+
+
+def leap_cost(before: int, after: int, stays: bool) -> int:
+    """What it costs to go from one note to the next; a pedal that stays costs nothing."""
+    if before == after and stays:
+        return 0
+    return LEAP_COSTS.get(abs(after - before), WIDEST_LEAP_COST)
+
+
+def line_cost(line: Sequence[int], own: Sequence[int], stays: Sequence[bool]) -> int:
+    """What a whole line costs: the sum that `least_line` makes least.
+
+    `own` is each note's cost in its place, `stays` says where a note may be said twice.
+    """
+    cost, direction = sum(own), 0
+    for (before, after), stay in zip(pairwise(line), stays[1:], strict=True):
+        cost += leap_cost(before, after, stay)
+        if after != before:
+            now = 1 if after > before else -1
+            cost += TURN_COST * (direction == -now)
+            direction = now
+    return cost
+
+
+Reached = tuple[int, int, int]
+"""The least cost of a line that has come so far, and the place and direction of the note before."""
+
+_NEVER: Reached = (10**9, 0, 0)
+_LEAPS = tuple(LEAP_COSTS.get(gap, WIDEST_LEAP_COST) for gap in range(128))
+
+
+def least_line(layers: Sequence[Sequence[Choice]], stays: Sequence[bool]) -> list[int]:
+    """The cheapest line through one choice of each layer, exactly (dynamic programming); layers rise."""
+    if not layers:
+        return []
+    # for each choice, the least cost of a line that reached it going up, and going down
+    reached = [(own, own) for _, own in layers[0]]
+    origins: list[list[tuple[Reached, Reached]]] = []
+    for (before, after), stay in zip(pairwise(layers), stays[1:], strict=True):
+        origin = _stepped(before, reached, after, 0 if stay else _LEAPS[0])
+        reached = [(up[0], down[0]) for up, down in origin]
+        origins.append(origin)
+    _, index, direction = min(
+        (cost, index, direction) for index, pair in enumerate(reached) for direction, cost in enumerate(pair)
+    )
+    line = [layers[-1][index][0]]
+    for layer, origin in zip(reversed(layers[:-1]), reversed(origins), strict=True):
+        _, index, direction = origin[index][direction]
+        line.append(layer[index][0])
+    return line[::-1]
+
+
+def _stepped(
+    before: Sequence[Choice], reached: Sequence[tuple[int, int]], after: Sequence[Choice], again: int
+) -> list[tuple[Reached, Reached]]:
+    """One layer on: what each choice costs when it is reached going up, and going down."""
+    places = [midi for midi, _ in before]
+    # what a line costs that goes on upward, and downward, with the direction it has come in
+    rising = [min((up, 0), (down + TURN_COST, 1)) for up, down in reached]
+    falling = [min((down, 1), (up + TURN_COST, 0)) for up, down in reached]
+    found = []
+    for midi, own in after:
+        below = bisect_left(places, midi)
+        same = below < len(places) and places[below] == midi
+        ups = [
+            (cost + _LEAPS[midi - place], index, came)
+            for index, (place, (cost, came)) in enumerate(zip(places[:below], rising, strict=False))
+        ]
+        downs = [
+            (falling[index][0] + _LEAPS[places[index] - midi], index, falling[index][1])
+            for index in range(below + same, len(places))
+        ]
+        if same:
+            ups.append((reached[below][0] + again, below, 0))
+            downs.append((reached[below][1] + again, below, 1))
+        up, down = min(ups, default=_NEVER), min(downs, default=_NEVER)
+        found.append(((up[0] + own, *up[1:]), (down[0] + own, *down[1:])))
+    return found
