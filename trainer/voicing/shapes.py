@@ -151,11 +151,13 @@ def _shells(parts: Anatomy, taken: Tone | None, drop_root: bool) -> tuple[Stack,
 
 
 def _spread_pair(pair: list[Tone]) -> tuple[Stack, ...]:
-    """Two tones, the lower of them doubled an octave higher, in both orders."""
+    """Two tones, the lower of them doubled an octave higher, in both orders; rather a root or fifth than a guide tone."""
     if len(pair) < 2:
         return (tuple(pair),)
     first, second = pair[0], pair[1]
-    return ((first, second, first), (second, first, second))
+    both: tuple[Stack, ...] = ((first, second, first), (second, first, second))
+    plain = tuple(stack for stack in both if stack[0][0] in (1, 5))
+    return plain or both
 
 
 def _guide_pair(symbol: ChordSymbol, bass: Tone | None) -> Stack:
