@@ -151,13 +151,11 @@ def _shells(parts: Anatomy, taken: Tone | None, drop_root: bool) -> tuple[Stack,
 
 
 def _spread_pair(pair: list[Tone]) -> tuple[Stack, ...]:
-    """Two tones, the lower of them doubled an octave higher, in both orders; rather a root or fifth than a guide tone."""
+    """Two tones in both orders, the lower of them doubled an octave higher if it is no 3rd or 7th."""
     if len(pair) < 2:
         return (tuple(pair),)
-    first, second = pair[0], pair[1]
-    both: tuple[Stack, ...] = ((first, second, first), (second, first, second))
-    plain = tuple(stack for stack in both if stack[0][0] in (1, 5))
-    return plain or both
+    orders = ((pair[0], pair[1]), (pair[1], pair[0]))
+    return tuple((low, high, low) if low[0] in (1, 5) else (low, high) for low, high in orders)
 
 
 def _guide_pair(symbol: ChordSymbol, bass: Tone | None) -> Stack:
