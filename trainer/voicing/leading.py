@@ -9,7 +9,7 @@ Low-interval limits are those of Pease & Pullig, Modern Jazz Voicings, 2001, fro
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
@@ -89,7 +89,7 @@ def placements(
     Where none is clear, the register is opened upward until one is.
     """
     for more in range(0, 25, 4):
-        opened = Register(register.low, register.high + more, register.middle)
+        opened = replace(register, high=register.high + more)
         found = _placements(symbol.root.pitch_class, tuple(shapes), opened, bass)
         if found:
             return found
@@ -105,7 +105,8 @@ def _placements(root: int, shapes: tuple[Stack, ...], register: Register, bass: 
         for base in range(first, register.high - heights[-1] + 1, 12):
             keys = tuple(base + height for height in heights)
             if _clear(keys, bass):
-                found.append(_placed(keys, stack, root, register.middle))
+                hole = keys[0] - bass - register.over_bass if bass is not None and register.over_bass else 0
+                found.append(_placed(keys, stack, root, register.middle, max(0, hole)))
     return tuple(found)
 
 
@@ -116,12 +117,13 @@ def _clear(keys: tuple[int, ...], bass: int | None) -> bool:
     )
 
 
-def _placed(keys: tuple[int, ...], stack: Stack, root: int, middle: int) -> Placement:
+def _placed(keys: tuple[int, ...], stack: Stack, root: int, middle: int, hole: int) -> Placement:
     third = next((key for key, tone in zip(keys, stack, strict=True) if tone[0] == 3), None)
     falling = ((7, -1), (7, 0))
     seventh = next((key for key, tone in zip(keys, stack, strict=True) if tone in falling), None)
     tight = len(keys) > 2 and keys[-1] - keys[-2] == 1
-    register_cost = abs(sum(keys) - middle * len(keys)) // len(keys) + HALF_STEP_ON_TOP * _MOTION * tight
+    away = abs(sum(keys) - middle * len(keys)) // len(keys)
+    register_cost = away + (HALF_STEP_ON_TOP * tight + hole) * _MOTION
     return Placement(keys, stack, root, register_cost, third, seventh)
 
 

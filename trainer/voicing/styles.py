@@ -27,6 +27,9 @@ class Register:
     low: int
     high: int
     middle: int
+    over_bass: int | None = None
+    """The lowest key lies no further above the bass than this, else each half step costs one of motion; None is
+    any distance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ STYLE_ROWS: tuple[StyleRow, ...] = (
     StyleRow("drop-2", "four tones in close position, the second from the top an octave lower; triads open",
              Register(48, 76, 62), 4, 11, 21, "function"),
     StyleRow("spread", "7th and 3rd wide apart over a deep root, 5ths and tensions closer above; else drop-2",
-             Register(45, 79, 60), 4, 11, 23, "function"),
+             Register(45, 79, 60, 24), 4, 11, 23, "function"),
     StyleRow("quartal", "minor 7ths, suspended, major 7ths, 6ths, dominants in fourths, one third at most; else drop-2",
              Register(48, 79, 61), 5, 11, 22, "fourths"),
 )  # fmt: skip
