@@ -141,11 +141,16 @@ class _Clock:
 
 def _timed(notes: list[_SheetNote], clock: _Clock, hands: Hands | None) -> tuple[Note, ...]:
     timed = []
-    ordered = sorted(notes, key=lambda note: (note.at, note.part, note.midi))
-    for (at, part), together in groupby(ordered, key=lambda note: (note.at, note.part)):
-        stroke = list(together)
-        start = clock.seconds(at)
-        ends = [clock.seconds(at + note.quarters * SOUNDING) for note in stroke]
+    placed = sorted(
+        ((clock.seconds(note.at), note) for note in notes), key=lambda one: (one[0], one[1].part, one[1].midi)
+    )
+    for (start, part), together in groupby(placed, key=lambda one: (one[0], one[1].part)):
+        stroke = [note for _, note in together]
+        ends: list[float] = []
+        for index, note in enumerate(stroke):
+            # the notes of a stroke mostly share their length
+            shared = index and note.quarters is stroke[index - 1].quarters
+            ends.append(ends[-1] if shared else clock.seconds(note.at + note.quarters * SOUNDING))
         late, harder = 0.0, [0] * len(stroke)
         if hands is not None:
             late, harder = hands.stroke(part, len(stroke), min(ends) - start)

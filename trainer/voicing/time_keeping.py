@@ -7,6 +7,7 @@ slaps of its two bars. Other meters tap the beats and slap the second beat of ea
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from trainer.charts.chart import Meter
@@ -45,24 +46,25 @@ def keep_time(sheet: Sheet, layout: Layout, by: TimeKeeping, bossa: bool, role: 
                     click = CLICK_OTHER if place + missing else CLICK_ONE
                     sheet.play(row.when(place), CLICK_QUARTERS, click, CLICK_VELOCITY - 12, "click", role)
             continue
-        for hit in brush_hits(meter, bossa, row.number):
+        for hit in brush_hits(meter, bossa, row.number % 2):
             if hit.place >= missing:
                 at = row.when(hit.place - missing)
                 until = row.when(min(hit.place + hit.quarters - missing, row.bar.quarters))
                 sheet.play(at, until - at, hit.midi, hit.velocity, "brush", role)
 
 
-def brush_hits(meter: Meter, bossa: bool, number: int) -> list[Hit]:
-    """What the brushes play in a whole bar, the one with that number from 0."""
+@lru_cache(maxsize=128)
+def brush_hits(meter: Meter, bossa: bool, number: int) -> tuple[Hit, ...]:
+    """What the brushes play in a whole bar, an even or an odd one: 0 or 1."""
     quarters = quarters_of(meter)
     if bossa:
-        slaps = TWO_BARS[number % 2]
+        slaps = TWO_BARS[number]
         eighths = (place * EIGHTH for place in range(int(quarters / EIGHTH)))
-        return [_tap(place, place in slaps, soft=place not in pulses(meter)) for place in eighths]
+        return tuple(_tap(place, place in slaps, soft=place not in pulses(meter)) for place in eighths)
     sweeps = [Hit(start, end - start, SWIRL, SWIRL_VELOCITY) for start, end in _groups(meter)]
     seconds = {_second(meter, start, end) for start, end in _groups(meter)}
     taps = [_tap(place, place in seconds, soft=False) for place in pulses(meter)]
-    return sorted(sweeps + taps + [_tap(place, False, soft=True) for place in _skips(meter)])
+    return tuple(sorted(sweeps + taps + [_tap(place, False, soft=True) for place in _skips(meter)]))
 
 
 def _tap(place: Fraction, slap: bool, soft: bool) -> Hit:
