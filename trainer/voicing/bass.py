@@ -175,7 +175,7 @@ def bass_line(slots: Sequence[BassSlot], chords: Sequence[VoicedChord], aims: Se
     """The MIDI number of each place, None for rests; every stretch between rests costs least in all."""
     line: list[int | None] = []
     layers: list[tuple[Choice, ...]] = []
-    known: dict[tuple[BassKind, int, int | None], tuple[Choice, ...]] = {}
+    known: dict[tuple[BassKind, int, bool], tuple[Choice, ...]] = {}
     stays: list[bool] = []
     for index, slot in enumerate([*slots, None]):
         if slot is None or slot.kind == "rest" or slot.chord is None:
@@ -184,19 +184,20 @@ def bass_line(slots: Sequence[BassSlot], chords: Sequence[VoicedChord], aims: Se
             line += [] if slot is None else [None]
             continue
         after = slots[index + 1] if index + 1 < len(slots) else None
-        goal = None if after is None or after.chord is None else _bass_class(chords[after.chord])
-        asked = (slot.kind, slot.chord, goal if slot.kind == "approach" else None)
+        to = None if after is None or after.chord == slot.chord or after.chord is None else chords[after.chord]
+        asked = (slot.kind, slot.chord, to is not None)
         if asked not in known:
-            known[asked] = choices(slot.kind, chords[slot.chord], aims[slot.chord], goal)
+            known[asked] = choices(slot.kind, chords[slot.chord], aims[slot.chord], to)
         layers.append(known[asked])
         stays.append(slot.kind == "pedal")
     return line
 
 
-def choices(kind: BassKind, chord: VoicedChord, aim: Aim | None, goal: int | None) -> tuple[Choice, ...]:
+def choices(kind: BassKind, chord: VoicedChord, aim: Aim | None, to: VoicedChord | None) -> tuple[Choice, ...]:
     """What may stand at a place, with its cost: in the register, under the keys and clear of them.
 
-    `goal` is the pitch class that an approach leads to. The voiced bass stands where nothing else may.
+    `to` is the chord that begins next, which an approach leads to and whose keys may come ahead of their
+    beat. The voiced bass stands where nothing else may.
     """
     voiced = None if chord.bass is None else chord.bass.midi
     if voiced is None:
@@ -206,9 +207,14 @@ def choices(kind: BassKind, chord: VoicedChord, aim: Aim | None, goal: int | Non
     keys = tuple(key.midi for key in chord.keys)
     if kind == "fifth":
         return tuple((midi, 0) for midi in _fifths(chord) if _clear(midi, keys)) or ((voiced, 0),)
-    symbol = chord.symbol
-    found = _walking_choices(kind, symbol.root.pitch_class, symbol.bass_name.pitch_class, symbol.quality, aim, goal)
-    return tuple(choice for choice in found if _clear(choice[0], keys)) or ((voiced, 0),)
+    symbol, goal = chord.symbol, None if to is None else _bass_class(to)
+    found = _walking_choices(
+        kind, symbol.root.pitch_class, symbol.bass_name.pitch_class, symbol.quality, aim,
+        goal if kind == "approach" else None,
+    )  # fmt: skip
+    clear = tuple(choice for choice in found if _clear(choice[0], keys))
+    ahead = () if to is None else tuple(key.midi for key in to.keys)
+    return tuple(choice for choice in clear if _clear(choice[0], ahead)) or clear or ((voiced, 0),)
 
 
 @lru_cache(maxsize=8192)

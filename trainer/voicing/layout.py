@@ -80,9 +80,9 @@ def lay_out(choruses: Sequence[Material], start: Fraction, swing: Fraction) -> L
             rows.append(Row(at, bar, tuple(stretches[bar.number]), chorus, number, swing))
             at += bar.quarters
     for seam in seams[1:]:
-        led_on = aims_of(symbols[max(0, seam - 3) : seam + 1])
-        if seam and (aims[seam - 1] is None or choruses[0].key != choruses[1].key):
-            aims[seam - 1] = led_on[-2]
+        silent = not 0 < seam < len(symbols)
+        if not silent and (aims[seam - 1] is None or choruses[0].key != choruses[1].key):
+            aims[seam - 1] = aims_of(symbols[max(0, seam - 3) : seam + 1])[-2]
     return Layout(tuple(rows), tuple(symbols), tuple(aims), at)
 
 

@@ -19,7 +19,7 @@ from trainer.voicing.bass import BassSlot, bass_line, bass_slots
 from trainer.voicing.comping import KeyStroke, key_strokes
 from trainer.voicing.layout import Layout, Stretch, lay_out
 from trainer.voicing.leading import VoicedChord, spelled, voice
-from trainer.voicing.material import Material, RouteAs, is_pickup, key_mover, material_of, route_of
+from trainer.voicing.material import Material, Move, RouteAs, is_pickup, key_mover, material_of, route_of
 from trainer.voicing.patterns import (
     BassFeel,
     Comping,
@@ -77,7 +77,7 @@ def perform_chart(
     choruses: int = 1,
     rise: int = 0,
     bars: tuple[int, int] | None = None,
-    transpose: Interval | None = None,
+    transpose: Move = None,
     route_as: RouteAs = "cadence",
     route_share: Fraction = Fraction(1, 2),
     functions: Sequence[str] = (),
@@ -88,7 +88,8 @@ def perform_chart(
 
     `tempo` counts as the chart does, `swing` is long to short; None is the chart's own. The analysis
     gives the key centers' markers, the tensions and the route; a route without it, bars that the
-    tune doesn't have, or no chorus at all raise ValueError. `rise` is how many half steps each chorus lies
+    tune doesn't have, or no chorus at all raise ValueError. `transpose` is an interval, spelled as it says,
+    or half steps, each key by its most readable name. `rise` is how many half steps each chorus lies
     above the one before, by pitch class: voices stay where they are, and keys take their most readable
     names. `route_share` is the route's length as a share of the tune's, rounded to whole bars for each
     center. `functions`, one text for each span of the timeline, are marked where their chords begin; a
@@ -103,10 +104,11 @@ def perform_chart(
         if chorus and rise * chorus % 12 == 0:
             played.append(played[0])
             continue
-        by = transpose if not chorus else ((transpose.semitones if transpose else 0) + rise * chorus) % 12
-        material = material_of(timeline, analysis, bars, by)
+        by = (transpose.semitones if isinstance(transpose, Interval) else transpose or 0) + rise * chorus
+        move = by % 12 if chorus else transpose
+        material = material_of(timeline, analysis, bars, move)
         if what == "route" and analysis is not None:
-            material = route_of(material, analysis, key_mover(timeline, by), route_as, route_share)
+            material = route_of(material, analysis, key_mover(timeline, move), route_as, route_share)
         played.append(material)
     manner = Manner(
         "guide-tones" if what == "guide-tones" else style,

@@ -58,6 +58,16 @@ def test_a_rise_begins_from_the_key_that_was_asked_for() -> None:
     assert symbols(played)[:4] == symbols(played)[8:]
 
 
+def test_half_steps_take_readable_names() -> None:
+    """Moved by half steps rather than an interval, G major up four is B and down one is F#."""
+    timeline = bars("| Am7 | D7 | Gmaj7 | G6 |", key="G")
+    analysis = reading(timeline, {0: "G"})
+    assert ["B major"] == marks(perform_chart(timeline, analysis, transpose=4), "center")
+    assert ["F# major", "G major"] == marks(
+        perform_chart(timeline, analysis, transpose=-1, choruses=2, rise=1), "center"
+    )
+
+
 def test_functions_and_sections_come_in_every_chorus() -> None:
     """Numerals are the same in every key; sections are named again."""
     timeline = bars("[A]\n| Dm7 | G7 |\n[B]\n| Cmaj7 | A7 |")
