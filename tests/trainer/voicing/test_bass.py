@@ -1,6 +1,5 @@
-"""Bass lines: what stands on which beat, and the cheapest line of all."""
+"""Bass lines: what stands on which beat."""
 
-import itertools
 from itertools import pairwise
 
 import pytest
@@ -13,26 +12,13 @@ from tests.trainer.voicing.tunes import bars
 from trainer.harmony.quality import semitones_of
 from trainer.harmony.symbol import ChordSymbol
 from trainer.voicing.aims import aims_of
-from trainer.voicing.bass import (
-    LEAP_COSTS,
-    PLACE_COSTS,
-    TURN_COST,
-    WALKING_REGISTER,
-    WIDEST_LEAP_COST,
-    Choice,
-    least_line,
-    line_cost,
-)
+from trainer.voicing.bass import WALKING_REGISTER
 from trainer.voicing.leading import muddy
 from trainer.voicing.performance import Performance, PlayedChord, perform_chart
 from trainer.voicing.scales import scale_of
 
 E1, G3 = 28, 55
 """The lowest string of a double bass, and a tenth above its highest open one."""
-
-layer = st.lists(
-    st.tuples(st.integers(28, 52), st.integers(0, 9)), min_size=1, max_size=4, unique_by=lambda one: one[0]
-)
 
 
 def walked(line: str, **kw: str) -> Performance:
@@ -49,29 +35,6 @@ def under(performance: Performance, chord: PlayedChord) -> list[Note]:
     """The bass notes of one chord."""
     notes = (note for note in performance.score.notes if note.part == "bass")
     return [note for note in notes if chord.from_s - 1e-9 <= note.onset_s < chord.until_s - 1e-9]
-
-
-def test_a_leap_costs_more_than_a_step_and_less_than_beyond_an_octave() -> None:
-    """Steps are the cheapest, repeats and what is wider than an octave the dearest, each by one table."""
-    assert max(LEAP_COSTS[gap] for gap in (1, 2)) < min(cost for gap, cost in LEAP_COSTS.items() if gap not in (1, 2))
-    assert all(cost < WIDEST_LEAP_COST for cost in LEAP_COSTS.values())
-    assert set(range(13)) == set(LEAP_COSTS)
-    assert 0 < TURN_COST < LEAP_COSTS[0]
-    assert all(cost >= 0 for cost in PLACE_COSTS.values())
-
-
-@given(st.lists(st.tuples(layer, st.booleans()), min_size=1, max_size=6))
-@settings(max_examples=300)
-def test_the_line_is_the_cheapest_of_all(places: list[tuple[list[Choice], bool]]) -> None:
-    """Trying every line through a passage finds none that costs less."""
-    layers = [sorted(choices) for choices, _ in places]
-    stays = [stay for _, stay in places]
-    line = least_line(layers, stays)
-    own = [dict(choices)[midi] for midi, choices in zip(line, layers, strict=True)]
-    costs = (
-        line_cost([midi for midi, _ in path], [cost for _, cost in path], stays) for path in itertools.product(*layers)
-    )
-    assert min(costs) == line_cost(line, own, stays)
 
 
 @pytest.mark.parametrize("meter", ["4/4", "3/4", "5/4", "6/8", "2/4"])
