@@ -1,13 +1,18 @@
-"""From a score to samples: each note one real matrix product.
+"""From a score to samples: each chord a few real matrix products.
 
 A note is a sum of damped complex exponentials, the real part of a·e^(wt).  With t = k·BLOCK + l
 it is the product of a table over k and a table over l, so one BLAS call gives it exactly, to the
-rounding of float32.  Tables are built by doubling in complex128 and live for one call of `render`.
-Notes that begin and end together are mixed at once into both channels, a piece at a time, in order
-of time, so that what is being worked on stays in the processor's cache.
+rounding of float32.  Tables are built by doubling in complex128 and multiplied out in complex64; the
+table over k covers ROWS rows and is carried on from any start, so that any stretch costs what it lasts.
+Chords are mixed a window at a time, so that what is being worked on stays in the processor's cache.
+A chord that comes back is rendered once and added again.
+
+Samples lie channel after channel in memory; (frames, channels) is a view of that.
 """
 
-from collections import defaultdict
+from bisect import bisect_left, bisect_right
+from collections import Counter, defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,102 +21,199 @@ from numpy.typing import NDArray
 
 from synth import envelopes
 from synth.errors import SoundError
-from synth.score import Note, Part, Score
-from synth.tones import CLICK_RINGS_S, TIMBRES, Modes, amplitudes, modes, panorama
+from synth.partials import Strokes, strokes_of
+from synth.score import Part, Score
+from synth.tones import CLICK_RINGS_S, TIMBRES
 
 Samples = NDArray[np.float32]
 Complexes = NDArray[np.complex128]
 
-BLOCK: Final = 256
+FINE: Final = 16
+BLOCK: Final = FINE * FINE
 """Frames that one row of the table over k covers."""
 
-PIECE: Final = 256
-"""Rows that are rendered and mixed at once; with four notes they fill a megabyte."""
+ROWS: Final = 128
+"""Rows that are rendered and mixed at once; with four notes they fill half a megabyte."""
 
-INAUDIBLE: Final = 1.0e-8
-"""A partial ends for good where its amplitude has fallen below this (-160 dBFS)."""
+WINDOW: Final = 1 << 16
+"""Frames that all chords are added up in before the next ones are begun."""
+
+BATCH: Final = 64
+"""Chords whose partials are worked out together."""
+
+MOST_KEPT: Final = 1 << 24
+"""Samples of chords that come back, before they are let go: 64 megabytes."""
 
 LOWEST_RATE_HZ: Final = 8000
 HIGHEST_RATE_HZ: Final = 384_000
 
 
 @dataclass(frozen=True, slots=True)
-class _Span:
-    """Where the notes of one part that begin and end together stand, in frames."""
+class _Chord:
+    """The notes of one part that begin and end together; times in frames."""
 
-    part: Part
     start: int
     held: int
     """From key down to key up."""
     frames: int
     """Until the release has ended."""
+    part: Part
+    notes: tuple[tuple[int, int], ...]
+    """Key and velocity of each."""
+
+    @property
+    def sound(self) -> "_Sound":
+        """What chords that sound the same have in common."""
+        return self.held, self.part, self.notes
+
+
+_Sound = tuple[int, Part, tuple[tuple[int, int], ...]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Tables:
-    """One key of one part, ready to multiply: cosine and sine side by side for each partial."""
+    """A chord ready to multiply."""
 
-    found: Modes
-    rows: Samples
-    """(rows, 2·partials): e^(w·BLOCK·k) with the phase."""
+    strokes: Strokes
+    rows: NDArray[np.complex64]
+    """(rows, partials): the conjugate of e^(w·BLOCK·k)."""
     columns: Samples
-    """(2·partials, BLOCK): e^(w·l)."""
+    """(2·partials, BLOCK): real and imaginary part of e^(w·l), one after the other."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Voice:
-    """One note of a chord."""
+class Rendering:
+    """A score whose sound can be had piece by piece; by one thread at a time."""
 
-    tables: _Tables
-    strengths: Samples
-    """Amplitude of each partial, twice."""
-    living: NDArray[np.int64]
-    """How many partials are still to be heard as each piece begins."""
+    def __init__(
+        self,
+        score: Score,
+        sample_rate_hz: int = 48_000,
+        a4_hz: float = 440.0,
+        parts: frozenset[Part] | None = None,
+        channels: int = 2,
+    ) -> None:
+        """Lay out a score, or some parts of it. Raises SoundError for what can't be played.
+
+        With one channel each note is as loud as it is in both channels together.
+        """
+        if not LOWEST_RATE_HZ <= sample_rate_hz <= HIGHEST_RATE_HZ:
+            raise SoundError(f"a sample rate of {sample_rate_hz} Hz; expected {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz")
+        self._rate, self._a4_hz, self._channels = sample_rate_hz, a4_hz, channels
+        self._chords = _chords(score, sample_rate_hz, parts)
+        self._starts = [chord.start for chord in self._chords]
+        self._longest = max((chord.frames for chord in self._chords), default=0)
+        self._times = Counter(chord.sound for chord in self._chords)
+        self.frames = max(
+            [round(score.duration_s * sample_rate_hz), *(chord.start + chord.frames for chord in self._chords)]
+        )
+        self._strokes: dict[_Sound, Strokes] = {}
+        self._tables: dict[_Sound, _Tables] = {}
+        self._kept: dict[_Sound, Samples] = {}
+        self._alone = np.empty(0, dtype=np.float32)
+
+    def piece(self, begin: int, end: int) -> Samples:
+        """Return the sound from one frame to another as (end - begin, channels), unleveled and unclipped."""
+        out = np.empty((self._channels, end - begin), dtype=np.float32)
+        for at in range(begin, end, WINDOW):
+            until = min(at + WINDOW, end)
+            self._fill(out[:, at - begin : until - begin], at, until)
+        return out.T
+
+    def _fill(self, out: Samples, begin: int, end: int) -> None:
+        """Write the sound from one frame to another."""
+        out.fill(0.0)
+        for index in range(bisect_right(self._starts, begin - self._longest), bisect_left(self._starts, end)):
+            chord = self._chords[index]
+            low, high = max(begin - chord.start, 0), min(end - chord.start, chord.frames)
+            if low >= high:
+                continue
+            for at, sound in self._sounding(index, low, high):
+                place = chord.start + at - begin
+                skip, take = max(-place, 0), min(sound.shape[1], end - begin - place)
+                if skip < take:
+                    out[:, place + skip : place + take] += sound[:, skip:take]
+            if high == chord.frames:
+                self._tables.pop(chord.sound, None)
+
+    def _sounding(self, index: int, low: int, high: int) -> Iterator[tuple[int, Samples]]:
+        """Give a chord's sound (channels, frames) from one of its frames to another, in pieces with their places."""
+        chord = self._chords[index]
+        if self._times[chord.sound] == 1:
+            yield from self._pieces(chord, self._tables_of(index), low, high)
+            return
+        kept = self._kept.get(chord.sound)
+        if kept is None:
+            kept = np.zeros((self._channels, chord.frames), dtype=np.float32)
+            for at, sound in self._pieces(chord, self._tables_of(index), 0, chord.frames):
+                kept[:, at : at + sound.shape[1]] = sound
+            if sum(one.size for one in self._kept.values()) > MOST_KEPT:
+                self._kept.clear()
+            self._kept[chord.sound] = kept
+        yield low, kept[:, low:high]
+
+    def _tables_of(self, index: int) -> _Tables:
+        chord = self._chords[index]
+        found = self._tables.get(chord.sound)
+        if found is None:
+            strokes = self._strokes.pop(chord.sound, None)
+            if strokes is None:
+                batch = {chord.sound: chord for chord in self._chords[index : index + BATCH]}
+                struck = [(chord.part, chord.notes) for chord in batch.values()]
+                self._strokes = dict(
+                    zip(batch, strokes_of(struck, self._rate, self._a4_hz, self._channels), strict=True)
+                )
+                strokes = self._strokes.pop(chord.sound)
+            found = self._tables[chord.sound] = _tables(strokes, min(ROWS, _rows(chord.frames)))
+        return found
+
+    def _pieces(self, chord: _Chord, tables: _Tables, low: int, high: int) -> Iterator[tuple[int, Samples]]:
+        """Give a chord's sound ROWS rows at a time, with where each piece begins; each is gone with the next."""
+        strokes, bounds = tables.strokes, tables.strokes.bounds
+        voices = len(bounds) - 1
+        if not voices:
+            return
+        if len(self._alone) < voices * ROWS * BLOCK:
+            self._alone = np.empty(voices * ROWS * BLOCK, dtype=np.float32)
+        last = _rows(high)
+        for first in range(low // BLOCK, last, ROWS):
+            rows, begin = min(ROWS, last - first), first * BLOCK
+            starts = strokes.starts * np.exp(strokes.steps * begin) if first else strokes.starts
+            left = (tables.rows[:rows] * starts.conj().astype(np.complex64)).view(np.float32)
+            alone = self._alone[: voices * rows * BLOCK].reshape(voices, rows, BLOCK)
+            living = np.add.reduceat(strokes.lives > begin, bounds[:-1], dtype=np.intp).tolist()
+            for voice, count in enumerate(living):
+                one, end = 2 * bounds[voice], 2 * (bounds[voice] + count)
+                np.matmul(left[:, one:end], tables.columns[one:end], out=alone[voice])
+            sound = alone.reshape(voices, -1)[:, : chord.frames - begin]
+            if self._channels > 1:
+                sound = strokes.gains @ sound if voices > 1 else strokes.gains * sound
+            _ramp(sound, begin, 0, envelopes.attack(round(TIMBRES[chord.part].attack_s * self._rate)))
+            _ramp(sound, begin, chord.held, envelopes.release(chord.frames - chord.held))
+            yield begin, sound
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Chord:
-    """Notes that share a span, ready to be rendered piece by piece."""
-
-    span: _Span
-    voices: list[_Voice]
-    gains: Samples
-    """(2, notes): left and right."""
-    rise: Samples
-    fall: Samples
-
-
-def render(score: Score, sample_rate_hz: int = 48_000, a4_hz: float = 440.0) -> Samples:
-    """Return the score's sound as (frames, 2), left and right, unleveled and unclipped.
+def render(score: Score, sample_rate_hz: int = 48_000, a4_hz: float = 440.0, channels: int = 2) -> Samples:
+    """Return the score's sound as (frames, channels), left and right, unleveled and unclipped.
 
     The frames reach to the end of the score, or of the last note's release if that is later.
     """
-    if not LOWEST_RATE_HZ <= sample_rate_hz <= HIGHEST_RATE_HZ:
-        raise SoundError(f"a sample rate of {sample_rate_hz} Hz; expected {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz")
-    notes_by_span = _by_span(score, sample_rate_hz)
-    longest: defaultdict[tuple[Part, int], int] = defaultdict(int)
-    for span, notes in notes_by_span.items():
-        for note in notes:
-            longest[note.part, note.midi] = max(longest[note.part, note.midi], span.frames)
-    tables = {
-        (part, midi): _tables(modes(part, midi, sample_rate_hz, a4_hz), _rows(most), sample_rate_hz)
-        for (part, midi), most in longest.items()
-    }
-    chords = [_chord(span, notes, tables, sample_rate_hz) for span, notes in notes_by_span.items()]
-    return _mixed(chords, round(score.duration_s * sample_rate_hz))
+    rendering = Rendering(score, sample_rate_hz, a4_hz, channels=channels)
+    return rendering.piece(0, rendering.frames)
 
 
-def _by_span(score: Score, rate: int) -> dict[_Span, list[Note]]:
-    """Return the notes by the span they share."""
-    found: defaultdict[_Span, list[Note]] = defaultdict(list)
+def _chords(score: Score, rate: int, parts: frozenset[Part] | None) -> list[_Chord]:
+    """Return the notes as chords, in order of their beginning."""
+    found: defaultdict[tuple[int, int, int, Part], list[tuple[int, int]]] = defaultdict(list)
     for note in score.notes:
+        if parts is not None and note.part not in parts:
+            continue
         held_s = CLICK_RINGS_S if note.part == "click" else note.duration_s
         if note.onset_s < 0 or held_s < 0 or not 0 <= note.midi <= 127 or not 1 <= note.velocity <= 127:
             raise SoundError(f"a note outside of time or of MIDI's ranges: {note}")
         start, end = round(note.onset_s * rate), round((note.onset_s + held_s) * rate)
         release = round(TIMBRES[note.part].release_s * rate)
-        found[_Span(note.part, start, end - start, end - start + release)].append(note)
-    return found
+        found[start, end - start, end - start + release, note.part].append((note.midi, note.velocity))
+    return [_Chord(*span, tuple(notes)) for span, notes in sorted(found.items())]
 
 
 def _rows(frames: int) -> int:
@@ -119,109 +221,35 @@ def _rows(frames: int) -> int:
     return -(-frames // BLOCK)
 
 
-def _tables(found: Modes, rows: int, rate: int) -> _Tables:
-    """Return a key's tables, long enough for so many rows."""
-    step = (2j * np.pi * found.frequencies_hz - found.decays_per_s) / rate
-    columns = _powers(np.exp(step), BLOCK, np.ones(len(step), np.complex128))
-    by_row = _powers(np.exp(step * BLOCK), rows, np.exp(1j * found.phases))
-    both = np.empty((len(step), 2, BLOCK), dtype=np.float32)
-    both[:, 0] = columns.real.T
-    both[:, 1] = columns.imag.T
-    np.negative(both[:, 1], out=both[:, 1])
-    return _Tables(found, by_row.astype(np.complex64).view(np.float32), both.reshape(-1, BLOCK))
-
-
-def _powers(base: Complexes, count: int, first: Complexes) -> Complexes:
-    """Return first·base^k for k below count as (count, len(base)), by doubling."""
-    powers = np.empty((count, len(base)), dtype=np.complex128)
-    powers[:1] = first
-    done, factor = 1, base
-    while done < count:
-        more = min(done, count - done)
-        np.multiply(powers[:more], factor, out=powers[done : done + more])
-        done += more
-        factor = factor * factor
-    return powers
-
-
-def _chord(span: _Span, notes: list[Note], tables: dict[tuple[Part, int], _Tables], rate: int) -> _Chord:
-    """Return notes that share a span, with all that rendering them needs."""
-    voices = []
-    for note in notes:
-        table = tables[note.part, note.midi]
-        start = amplitudes(table.found, note.velocity)
-        living = _living(table.found, start, _rows(span.frames), rate)
-        voices.append(_Voice(table, start.astype(np.float32).repeat(2), living))
-    return _Chord(
-        span,
-        voices,
-        gains=np.array([panorama(note.part, note.midi) for note in notes], dtype=np.float32).T.copy(),
-        rise=envelopes.attack(round(TIMBRES[span.part].attack_s * rate)),
-        fall=envelopes.release(span.frames - span.held),
-    )
-
-
-def _living(found: Modes, start: NDArray[np.float64], rows: int, rate: int) -> NDArray[np.int64]:
-    """Return how many partials are still to be heard as each piece of PIECE rows begins."""
-    if rows <= PIECE:
-        return np.full(1, len(start))
-    until_s = np.log(np.maximum(start, INAUDIBLE) / INAUDIBLE) / np.maximum(found.decays_per_s, 1e-9)
-    begin_s = np.arange(0, rows, PIECE) * (BLOCK / rate)
-    return len(start) - np.maximum.accumulate(until_s[::-1]).searchsorted(begin_s, side="right")
-
-
-def _mixed(chords: list[_Chord], least_frames: int) -> Samples:
-    """Return the sum of chords, with silence up to at least so many frames.
-
-    Pieces are added up in a window, one channel after the other, that moves on with them; what no
-    later piece can reach is copied out.
-    """
-    frames = max([least_frames] + [chord.span.start + chord.span.frames for chord in chords])
-    pieces = [
-        (chord.span.start + first * BLOCK, index, first)
-        for index, chord in enumerate(chords)
-        for first in range(0, _rows(chord.span.frames), PIECE)
-    ]
-    samples = np.zeros((frames, 2), dtype=np.float32)
-    most = PIECE * BLOCK
-    window = np.zeros((2, 2 * most), dtype=np.float32)
-    scratch = np.empty(most * max((len(chord.voices) for chord in chords), default=0), dtype=np.float32)
-    base = 0
-    for begin, index, first in sorted(pieces):
-        if begin - base > most:
-            _move_on(window, begin - base, samples[base:])
-            base = begin
-        sound = _piece(chords[index], first, scratch)
-        window[:, begin - base : begin - base + sound.shape[1]] += sound
-    _move_on(window, frames - base, samples[base:])
-    return samples
-
-
-def _move_on(window: Samples, by: int, samples: Samples) -> None:
-    """Copy out the window's first frames, so many of them, and bring the others to the front."""
-    ready = min(by, window.shape[1])
-    samples[:ready, 0] = window[0, :ready]
-    samples[:ready, 1] = window[1, :ready]
-    left = window.shape[1] - ready
-    window[:, :left] = window[:, ready:]
-    window[:, left:] = 0.0
-
-
-def _piece(chord: _Chord, first: int, scratch: Samples) -> Samples:
-    """Return the piece of a chord that begins at a row, as (2, frames)."""
-    last = min(first + PIECE, _rows(chord.span.frames))
-    begin, end = first * BLOCK, min(last * BLOCK, chord.span.frames)
-    count = len(chord.voices)
-    alone = scratch[: count * (last - first) * BLOCK].reshape(count, last - first, BLOCK)
-    for voice, out in zip(chord.voices, alone, strict=True):
-        columns = 2 * voice.living[first // PIECE]
-        left = voice.tables.rows[first:last, :columns] * voice.strengths[:columns]
-        np.matmul(left, voice.tables.columns[:columns], out=out)
-    sound = alone.reshape(count, -1)[:, : end - begin]
-    mixed = chord.gains @ sound if count > 1 else chord.gains * sound
-    _ramp(mixed, begin, 0, chord.rise)
-    _ramp(mixed, begin, chord.span.held, chord.fall)
-    return mixed
+def _tables(strokes: Strokes, rows: int) -> _Tables:
+    """Return a chord's tables, for so many rows at once."""
+    count = len(strokes.steps)
+    steps = strokes.steps
+    # One doubling makes the powers of e^w, and of the conjugates of e^(FINE·w) and e^(BLOCK·w).
+    powers = np.empty((FINE, 3, count), dtype=np.complex128)
+    powers[0] = 1.0
+    factor = np.exp(np.stack([steps, FINE * steps.conj(), BLOCK * steps.conj()]))
+    for done in (1, 2, 4, 8):
+        np.multiply(powers[:done], factor, out=powers[done : 2 * done])
+        factor *= factor
+    fine, coarse, by_row = powers.astype(np.complex64).transpose(1, 0, 2)
+    turned = np.empty((count, 2, FINE), dtype=np.complex64)
+    turned[:, 0] = coarse.T
+    np.multiply(coarse.T, np.complex64(1j), out=turned[:, 1])
+    within = np.empty((count, 2, FINE), dtype=np.float32)
+    within[:, 0] = fine.real.T
+    within[:, 1] = fine.imag.T
+    columns = turned.view(np.float32).reshape(count, 2 * FINE, 2) @ within
+    if rows > FINE:
+        more = -(-rows // FINE)
+        starts = np.empty((more, count), dtype=np.complex128)
+        starts[0] = 1.0
+        step, done = factor[2], 1
+        while done < more:
+            np.multiply(starts[: min(done, more - done)], step, out=starts[done : 2 * done])
+            done, step = 2 * done, step * step
+        by_row = (starts.astype(np.complex64)[:, None] * by_row).reshape(more * FINE, count)
+    return _Tables(strokes, by_row, columns.reshape(2 * count, BLOCK))
 
 
 def _ramp(mixed: Samples, begin: int, at: int, ramp: Samples) -> None:

@@ -133,11 +133,15 @@ def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> M
     return Modes(part, frequencies, decays, phases, shape)
 
 
+def stroke(part: Part, velocity: int) -> tuple[float, float]:
+    """Return what a stroke gives: the fundamental's amplitude, and how far above it the spectrum reaches in hertz."""
+    timbre = TIMBRES[part]
+    return timbre.level * (velocity / 100.0) ** 1.4, timbre.softest_hz + timbre.brighter_hz * velocity
+
+
 def amplitudes(found: Modes, velocity: int) -> Vector:
     """Return the partials' amplitudes at the start; a harder stroke is louder and brighter."""
-    timbre = TIMBRES[found.part]
-    reach_hz = timbre.softest_hz + timbre.brighter_hz * velocity
-    level = timbre.level * (velocity / 100.0) ** 1.4
+    level, reach_hz = stroke(found.part, velocity)
     above_hz = found.frequencies_hz - found.frequencies_hz[:1]
     strengths: Vector = level * found.shape * np.exp(above_hz / -reach_hz)
     return strengths

@@ -1,11 +1,13 @@
 """Rendering is exact, in tune, free of clicks, and stays within its room."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from synth.errors import SoundError
-from synth.render import BLOCK, PIECE, render
-from synth.score import Note, Score
+from synth.render import BLOCK, ROWS, WINDOW, Rendering, render
+from synth.score import Note, Part, Score
 from tests.synth.scores import RATE, cents, comping, plain_sum, score, single, strongest_hz
 
 WITHIN_DBFS = -120.0
@@ -25,7 +27,7 @@ def test_chords_are_the_plain_sum_of_their_partials(seed: int) -> None:
 
 def test_notes_of_every_length_are_the_plain_sum() -> None:
     """Notes shorter than their attack, longer than a piece, off the grid and of every part are exact too."""
-    piece_s = PIECE * BLOCK / RATE
+    piece_s = ROWS * BLOCK / RATE
     music = score(
         Note(0.0, 0.0, 60, 90, "keys"),
         Note(0.0101, 0.0013, 64, 127, "keys"),
@@ -101,11 +103,72 @@ def test_frames_cover_the_release_and_the_score() -> None:
     assert np.float32 == render(single(60)).dtype
 
 
-def test_sound_is_contiguous_and_the_same_each_time() -> None:
-    """Two renderings are equal, and fit for a device as they are."""
+def test_sound_is_the_same_each_time() -> None:
+    """Two renderings are equal, channel after channel in memory."""
     first, second = render(comping(2)), render(comping(2))
-    assert first.flags.c_contiguous
+    assert first.T.flags.c_contiguous
     assert np.array_equal(first, second)
+
+
+@pytest.mark.parametrize("channels", [1, 2])
+def test_any_piece_is_a_cut_of_the_whole(channels: int) -> None:
+    """Pieces of all lengths, begun anywhere and in any order, differ from the whole by less than -120 dBFS."""
+    music = comping(6)
+    whole = render(music, channels=channels)
+    draw = np.random.default_rng(4)
+    rendering = Rendering(music, channels=channels)
+    lengths = (1, 7, BLOCK, 2400, 30_000, WINDOW, WINDOW + 1, 3 * RATE, len(whole))
+    for length in lengths:
+        for begin in (0, len(whole) - length, *draw.integers(0, len(whole) - length + 1, 3)):
+            piece = rendering.piece(int(begin), int(begin) + length)
+            assert (length, channels) == piece.shape
+            assert np.abs(piece - whole[begin : begin + length]).max() < 10 ** (WITHIN_DBFS / 20)
+
+
+def test_beyond_its_ends_a_score_is_silent() -> None:
+    """A piece may reach beyond the last release; what lies there is silence."""
+    rendering = Rendering(single(60, held_s=0.2))
+    assert not rendering.piece(rendering.frames, rendering.frames + 4000).any()
+
+
+def test_parts_add_up_to_the_whole() -> None:
+    """What bass and keys are alone is together what the whole score is, and no part is silence."""
+    music = comping(3)
+    apart = [Rendering(music, parts=frozenset({part})) for part in ("keys", "bass")]  # type: ignore[arg-type]
+    frames = max(rendering.frames for rendering in apart)
+    both = sum(rendering.piece(0, frames) for rendering in apart)
+    assert np.abs(both - render(music)).max() < 10 ** (WITHIN_DBFS / 20)
+    assert not Rendering(music, parts=frozenset()).piece(0, RATE).any()
+
+
+def test_chords_that_come_back_are_the_plain_sum_too() -> None:
+    """Four times the same bar, whose chords are rendered once, is as exact as one."""
+    bar = comping(1, 5).notes
+    again = [replace(note, onset_s=note.onset_s + 1.0009 * time) for time in range(4) for note in bar]
+    assert error_dbfs(score(*again)) < WITHIN_DBFS
+
+
+@pytest.mark.parametrize("part", ["keys", "bass", "drone"])
+@pytest.mark.parametrize("midi", [21, 30, 45, 69, 108])
+@pytest.mark.parametrize("held_s", [0.004, 0.3, 21.0])
+def test_any_pitch_and_length_is_the_plain_sum(part: Part, midi: int, held_s: float) -> None:
+    """16 to 64 partials, short or long, hard or soft: less than -120 dBFS from the float64 sum."""
+    assert error_dbfs(single(midi, 127, part, held_s)) < WITHIN_DBFS
+    assert error_dbfs(single(midi, 20, part, held_s)) < WITHIN_DBFS
+
+
+def test_one_channel_has_the_loudness_of_both() -> None:
+    """In one channel a note has as much energy as in both, wherever it stands in the panorama."""
+    for midi in (36, 60, 96):
+        one, two = render(single(midi), channels=1), render(single(midi))
+        assert pytest.approx(1.0, abs=1e-5) == float((one.astype(float) ** 2).sum() / (two.astype(float) ** 2).sum())
+
+
+def test_a_key_above_the_rate_is_silent() -> None:
+    """A key whose fundamental has no room below half the rate adds nothing, alone or in a chord."""
+    assert not render(single(127), 8_000).any()
+    high = score(Note(0.0, 0.5, 127, 90, "keys"), Note(0.0, 0.5, 60, 90, "keys"))
+    assert error_dbfs(high, 8_000) < WITHIN_DBFS
 
 
 def test_a_mono_sum_keeps_the_balance() -> None:
