@@ -63,7 +63,7 @@ class _Key:
 @lru_cache(maxsize=1024)
 def _key(part: Part, midi: int, rate: int, a4_hz: float) -> _Key:
     found = modes(part, midi, rate, a4_hz)
-    steps: Complexes = (2j * np.pi * found.frequencies_hz - found.decays_per_s) / rate
+    steps = ((2j * np.pi * found.frequencies_hz - found.decays_per_s) / rate).astype(np.complex128)
     return _Key(
         steps,
         found.shape * np.exp(1j * found.phases),

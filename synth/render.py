@@ -10,6 +10,7 @@ A chord that comes back is rendered once and added again.
 Samples lie channel after channel in memory; (frames, channels) is a view of that.
 """
 
+import threading
 from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterator
@@ -29,10 +30,11 @@ Samples = NDArray[np.float32]
 Complexes = NDArray[np.complex128]
 
 FINE: Final = 16
-BLOCK: Final = FINE * FINE
+COARSE: Final = 8
+BLOCK: Final = FINE * COARSE
 """Frames that one row of the table over k covers."""
 
-ROWS: Final = 128
+ROWS: Final = 256
 """Rows that are rendered and mixed at once; with four notes they fill half a megabyte."""
 
 WINDOW: Final = 1 << 16
@@ -81,6 +83,26 @@ class _Tables:
     """(2·partials, BLOCK): real and imaginary part of e^(w·l), one after the other."""
 
 
+class _Scratch(threading.local):
+    """Memory that is used again and again, for fresh pages cost more than the work done on them."""
+
+    def __init__(self) -> None:
+        self._alone = self._mixed = np.empty(0, dtype=np.float32)
+
+    def alone(self, voices: int, rows: int) -> Samples:
+        if len(self._alone) < voices * rows * BLOCK:
+            self._alone = np.empty(voices * ROWS * BLOCK, dtype=np.float32)
+        return self._alone[: voices * rows * BLOCK].reshape(voices, rows, BLOCK)
+
+    def mixed(self, channels: int, frames: int) -> Samples:
+        if len(self._mixed) < channels * frames:
+            self._mixed = np.empty(channels * ROWS * BLOCK, dtype=np.float32)
+        return self._mixed[: channels * frames].reshape(channels, frames)
+
+
+scratch = _Scratch()
+
+
 class Rendering:
     """A score whose sound can be had piece by piece; by one thread at a time."""
 
@@ -109,7 +131,6 @@ class Rendering:
         self._strokes: dict[_Sound, Strokes] = {}
         self._tables: dict[_Sound, _Tables] = {}
         self._kept: dict[_Sound, Samples] = {}
-        self._alone = np.empty(0, dtype=np.float32)
 
     def piece(self, begin: int, end: int) -> Samples:
         """Return the sound from one frame to another as (end - begin, channels), unleveled and unclipped."""
@@ -139,32 +160,37 @@ class Rendering:
         """Give a chord's sound (channels, frames) from one of its frames to another, in pieces with their places."""
         chord = self._chords[index]
         if self._times[chord.sound] == 1:
-            yield from self._pieces(chord, self._tables_of(index), low, high)
+            yield from self._pieces(chord, self._tables_of(index, _rows(high) - low // BLOCK), low, high)
             return
         kept = self._kept.get(chord.sound)
         if kept is None:
             kept = np.zeros((self._channels, chord.frames), dtype=np.float32)
-            for at, sound in self._pieces(chord, self._tables_of(index), 0, chord.frames):
+            for at, sound in self._pieces(chord, self._tables_of(index, _rows(chord.frames)), 0, chord.frames):
                 kept[:, at : at + sound.shape[1]] = sound
             if sum(one.size for one in self._kept.values()) > MOST_KEPT:
                 self._kept.clear()
             self._kept[chord.sound] = kept
         yield low, kept[:, low:high]
 
-    def _tables_of(self, index: int) -> _Tables:
-        chord = self._chords[index]
+    def _tables_of(self, index: int, rows: int) -> _Tables:
+        """Return a chord's tables, long enough for so many rows, or for ROWS at a time."""
+        chord, rows = self._chords[index], min(rows, ROWS)
         found = self._tables.get(chord.sound)
-        if found is None:
-            strokes = self._strokes.pop(chord.sound, None)
-            if strokes is None:
-                batch = {chord.sound: chord for chord in self._chords[index : index + BATCH]}
-                struck = [(chord.part, chord.notes) for chord in batch.values()]
-                self._strokes = dict(
-                    zip(batch, strokes_of(struck, self._rate, self._a4_hz, self._channels), strict=True)
-                )
-                strokes = self._strokes.pop(chord.sound)
-            found = self._tables[chord.sound] = _tables(strokes, min(ROWS, _rows(chord.frames)))
+        if found is None or len(found.rows) < rows:
+            strokes = self._strokes_of(index) if found is None else found.strokes
+            if len(self._tables) >= BATCH:  # left over from places that were jumped away from
+                self._tables.clear()
+            found = self._tables[chord.sound] = _tables(strokes, rows)
         return found
+
+    def _strokes_of(self, index: int) -> Strokes:
+        """Return a chord's strokes; those of the next chords are worked out with it."""
+        chord = self._chords[index]
+        if chord.sound not in self._strokes:
+            batch = {chord.sound: (chord.part, chord.notes) for chord in self._chords[index : index + BATCH]}
+            strokes = strokes_of(list(batch.values()), self._rate, self._a4_hz, self._channels)
+            self._strokes = dict(zip(batch, strokes, strict=True))
+        return self._strokes[chord.sound]
 
     def _pieces(self, chord: _Chord, tables: _Tables, low: int, high: int) -> Iterator[tuple[int, Samples]]:
         """Give a chord's sound ROWS rows at a time, with where each piece begins; each is gone with the next."""
@@ -172,21 +198,20 @@ class Rendering:
         voices = len(bounds) - 1
         if not voices:
             return
-        if len(self._alone) < voices * ROWS * BLOCK:
-            self._alone = np.empty(voices * ROWS * BLOCK, dtype=np.float32)
         last = _rows(high)
         for first in range(low // BLOCK, last, ROWS):
             rows, begin = min(ROWS, last - first), first * BLOCK
             starts = strokes.starts * np.exp(strokes.steps * begin) if first else strokes.starts
             left = (tables.rows[:rows] * starts.conj().astype(np.complex64)).view(np.float32)
-            alone = self._alone[: voices * rows * BLOCK].reshape(voices, rows, BLOCK)
+            alone = scratch.alone(voices, rows)
             living = np.add.reduceat(strokes.lives > begin, bounds[:-1], dtype=np.intp).tolist()
             for voice, count in enumerate(living):
                 one, end = 2 * bounds[voice], 2 * (bounds[voice] + count)
                 np.matmul(left[:, one:end], tables.columns[one:end], out=alone[voice])
             sound = alone.reshape(voices, -1)[:, : chord.frames - begin]
             if self._channels > 1:
-                sound = strokes.gains @ sound if voices > 1 else strokes.gains * sound
+                mixed = scratch.mixed(self._channels, sound.shape[1])
+                sound = (np.matmul if voices > 1 else np.multiply)(strokes.gains, sound, out=mixed)
             _ramp(sound, begin, 0, envelopes.attack(round(TIMBRES[chord.part].attack_s * self._rate)))
             _ramp(sound, begin, chord.held, envelopes.release(chord.frames - chord.held))
             yield begin, sound
@@ -233,13 +258,13 @@ def _tables(strokes: Strokes, rows: int) -> _Tables:
         np.multiply(powers[:done], factor, out=powers[done : 2 * done])
         factor *= factor
     fine, coarse, by_row = powers.astype(np.complex64).transpose(1, 0, 2)
-    turned = np.empty((count, 2, FINE), dtype=np.complex64)
-    turned[:, 0] = coarse.T
-    np.multiply(coarse.T, np.complex64(1j), out=turned[:, 1])
+    turned = np.empty((count, 2, COARSE), dtype=np.complex64)
+    turned[:, 0] = coarse[:COARSE].T
+    np.multiply(turned[:, 0], np.complex64(1j), out=turned[:, 1])
     within = np.empty((count, 2, FINE), dtype=np.float32)
     within[:, 0] = fine.real.T
     within[:, 1] = fine.imag.T
-    columns = turned.view(np.float32).reshape(count, 2 * FINE, 2) @ within
+    columns = turned.view(np.float32).reshape(count, 2 * COARSE, 2) @ within
     if rows > FINE:
         more = -(-rows // FINE)
         starts = np.empty((more, count), dtype=np.complex128)
