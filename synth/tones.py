@@ -1,4 +1,4 @@
-"""The four tones: what partials a note of each part has.
+"""The tones: what partials a note of each part has.
 
 A tone is a sum of damped sinusoids.  Partial n of a stiff string lies at n·f0·sqrt(1 + B·n²)
 (H. Fletcher, "Normal vibration frequencies of a stiff piano string", 1964); striking or plucking
@@ -12,6 +12,7 @@ amplitudes of full scale, phases in radians; position in the panorama from -1 (l
 
 import math
 from dataclasses import dataclass
+from random import Random
 from typing import Final
 
 import numpy as np
@@ -63,12 +64,12 @@ class Timbre:
 TIMBRES: Final[dict[Part, Timbre]] = {
     "keys": Timbre(
         level=0.16, tilt=1.05, struck_at=0.13, softest_hz=450.0, brighter_hz=10.0, stiffness=1.0e-4,
-        highest_hz=5600.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
+        highest_hz=4400.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
         attack_s=0.003, release_s=0.12, spread=0.4,
     ),
     "bass": Timbre(
         level=0.26, tilt=1.2, struck_at=0.22, softest_hz=220.0, brighter_hz=3.2, stiffness=6.0e-5,
-        highest_hz=2000.0, decay=2.4, decay_by_pitch=0.5, decay_by_number=0.3, decay_by_khz=0.8,
+        highest_hz=1500.0, decay=2.4, decay_by_pitch=0.5, decay_by_number=0.3, decay_by_khz=0.8,
         attack_s=0.004, release_s=0.07, spread=0.0,
     ),
     "drone": Timbre(
@@ -81,6 +82,11 @@ TIMBRES: Final[dict[Part, Timbre]] = {
         highest_hz=20000.0, decay=55.0, decay_by_pitch=0.0, decay_by_number=0.5, decay_by_khz=0.0,
         attack_s=0.0015, release_s=0.01, spread=0.0,
     ),
+    "brush": Timbre(
+        level=0.045, tilt=0.0, struck_at=0.0, softest_hz=1500.0, brighter_hz=60.0, stiffness=0.0,
+        highest_hz=9000.0, decay=0.0, decay_by_pitch=0.0, decay_by_number=0.0, decay_by_khz=0.0,
+        attack_s=0.004, release_s=0.06, spread=0.0,
+    ),
 }  # fmt: skip
 
 CLICK_HZ: Final = {76: 1100.0, 77: 830.0}
@@ -88,6 +94,29 @@ CLICK_HZ: Final = {76: 1100.0, 77: 830.0}
 
 CLICK_RINGS_S: Final = 0.09
 """A click sounds this long whatever its note says."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """One way to stroke a drum with brushes: a band of sound that dies away."""
+
+    lowest_hz: float
+    highest_hz: float
+    decay: float
+    """Decay rate of its lowest partial; the highest dies twice as fast."""
+    level: float
+    """Amplitude of all partials together over the part's level."""
+
+
+BRUSHES: Final = {
+    38: Stroke(1800.0, 8000.0, 55.0, 1.0),
+    39: Stroke(1100.0, 9000.0, 28.0, 1.3),
+    40: Stroke(2600.0, 9000.0, 1.2, 0.35),
+}
+"""By key: tap, slap and swirl, where the brush set of General MIDI Level 2 has them (from memory); others tap."""
+
+BRUSH_PARTIALS: Final = 64
+"""So many at random places don't sound like a pitch within the time that a brush sounds."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,7 +137,9 @@ def fundamental_hz(midi: int, a4_hz: float = 440.0) -> float:
 
 
 def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> Modes:
-    """Return the partials of a key: 16 to 64 of them (a click has 6) where the rate has room for so many."""
+    """Return the partials of a key: 16 to 64 of them (a click has 6) where the rate has room for them."""
+    if part == "brush":
+        return _brush(midi, sample_rate_hz)
     timbre = TIMBRES[part]
     f0 = fundamental_hz(midi, a4_hz)
     if part == "click":
@@ -131,6 +162,24 @@ def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> M
         shape *= comb / comb[:1]
     phases = np.pi * (math.sqrt(5.0) - 1.0) * number**2
     return Modes(part, frequencies, decays, phases, shape)
+
+
+def _brush(midi: int, sample_rate_hz: int) -> Modes:
+    """Return the partials of a brush stroke: strewn over its band by chance, the same each time."""
+    band = BRUSHES.get(midi, BRUSHES[38])
+    chance = Random(midi)
+    octaves = math.log2(band.highest_hz / band.lowest_hz)
+    places = sorted(chance.random() for _ in range(BRUSH_PARTIALS))
+    turns = np.array([chance.random() for _ in range(BRUSH_PARTIALS)])
+    frequencies = band.lowest_hz * 2.0 ** (octaves * np.array(places))
+    room = frequencies < HIGHEST_OF_RATE * sample_rate_hz
+    return Modes(
+        "brush",
+        frequencies[room],
+        band.decay * (1.0 + np.array(places))[room],
+        2.0 * np.pi * turns[room],
+        np.full(np.count_nonzero(room), band.level / math.sqrt(BRUSH_PARTIALS)),
+    )
 
 
 def stroke(part: Part, velocity: int) -> tuple[float, float]:
