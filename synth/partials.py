@@ -7,7 +7,7 @@ A voice is what one matrix product renders: the notes of a chord that stand at t
 panorama.  Its partials are sorted by how long they are heard, so that those still alive are the first ones.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -30,6 +30,10 @@ LONGEST_LIFE: Final = 1.0e12
 
 Struck = tuple[Part, tuple[tuple[int, int], ...]]
 """The notes of one part that begin and end together: key and velocity of each."""
+
+
+Weighting = Callable[[Vector], Vector]
+"""Gains by frequencies in hertz."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,18 +65,25 @@ class _Key:
 
 
 @lru_cache(maxsize=1024)
-def _key(part: Part, midi: int, rate: int, a4_hz: float) -> _Key:
+def _key(part: Part, midi: int, rate: int, a4_hz: float, weighting: Weighting | None) -> _Key:
     found = modes(part, midi, rate, a4_hz)
+    shape = found.shape if weighting is None else found.shape * weighting(found.frequencies_hz)
     steps = ((2j * np.pi * found.frequencies_hz - found.decays_per_s) / rate).astype(np.complex128)
     return _Key(
         steps,
-        found.shape * np.exp(1j * found.phases),
+        shape * np.exp(1j * found.phases),
         found.frequencies_hz - found.frequencies_hz[:1],
         panorama(part, midi),
     )
 
 
-def strokes_of(chords: Sequence[Struck], rate: int, a4_hz: float = 440.0, channels: int = 2) -> list[Strokes]:
+def strokes_of(
+    chords: Sequence[Struck],
+    rate: int,
+    a4_hz: float = 440.0,
+    channels: int = 2,
+    weighting: Weighting | None = None,
+) -> list[Strokes]:
     """Return the strokes of some chords; with one channel each note has the loudness of both together."""
     keys: list[_Key] = []
     levels: list[float] = []
@@ -84,7 +95,7 @@ def strokes_of(chords: Sequence[Struck], rate: int, a4_hz: float = 440.0, channe
         apart = channels == 2 and TIMBRES[part].spread != 0.0
         places: list[tuple[float, ...]] = []
         for midi, velocity in notes:
-            key = _key(part, midi, rate, a4_hz)
+            key = _key(part, midi, rate, a4_hz, weighting)
             if not len(key.steps):  # the rate has no room even for its fundamental
                 continue
             level, reach_hz = stroke(part, velocity)

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from synth import envelopes
 from synth.errors import SoundError
-from synth.partials import Strokes, strokes_of
+from synth.partials import Strokes, Weighting, strokes_of
 from synth.score import Part, Score
 from synth.tones import CLICK_RINGS_S, TIMBRES
 
@@ -113,14 +113,16 @@ class Rendering:
         a4_hz: float = 440.0,
         parts: frozenset[Part] | None = None,
         channels: int = 2,
+        weighting: Weighting | None = None,
     ) -> None:
         """Lay out a score, or some parts of it. Raises SoundError for what can't be played.
 
-        With one channel each note is as loud as it is in both channels together.
+        With one channel each note is as loud as it is in both channels together. A weighting makes each
+        partial louder or softer by its frequency.
         """
         if not LOWEST_RATE_HZ <= sample_rate_hz <= HIGHEST_RATE_HZ:
             raise SoundError(f"a sample rate of {sample_rate_hz} Hz; expected {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz")
-        self._rate, self._a4_hz, self._channels = sample_rate_hz, a4_hz, channels
+        self._rate, self._a4_hz, self._channels, self._weighting = sample_rate_hz, a4_hz, channels, weighting
         self._chords = _chords(score, sample_rate_hz, parts)
         self._starts = [chord.start for chord in self._chords]
         self._longest = max((chord.frames for chord in self._chords), default=0)
@@ -188,7 +190,7 @@ class Rendering:
         chord = self._chords[index]
         if chord.sound not in self._strokes:
             batch = {chord.sound: (chord.part, chord.notes) for chord in self._chords[index : index + BATCH]}
-            strokes = strokes_of(list(batch.values()), self._rate, self._a4_hz, self._channels)
+            strokes = strokes_of(list(batch.values()), self._rate, self._a4_hz, self._channels, self._weighting)
             self._strokes = dict(zip(batch, strokes, strict=True))
         return self._strokes[chord.sound]
 

@@ -7,10 +7,10 @@ from numpy.typing import NDArray
 from scipy import signal
 
 from synth.errors import SoundError
-from synth.level import integrated_lufs, k_weighting, leveled, true_peak_dbtp
+from synth.level import gain_of, integrated_lufs, k_weighting, leveled, score_lufs, true_peak_dbtp
 from synth.peaks import PHASES
 from synth.render import render
-from synth.score import Note
+from synth.score import Note, Score
 from tests.synth.scores import RATE, comping, score, single
 
 Samples = NDArray[np.float32]
@@ -163,3 +163,35 @@ def test_other_shapes_are_refused() -> None:
     """A flat array is an error that shows its shape."""
     with pytest.raises(SoundError, match=r"\(48000,\)"):
         leveled(np.zeros(48_000, dtype=np.float32), RATE)
+
+
+SCORES = {
+    "comping": comping(8, 11),
+    "one low key": single(28, 120),
+    "one high key": single(96, 40, held_s=0.6),
+    "an octave with its bass": score(
+        *(Note(0.0, 2.0, key, 90, "keys") for key in (48, 60, 72)), Note(0.0, 2.0, 36, 90, "bass")
+    ),
+    "a drone": single(50, 64, "drone", 3.0),
+    "a soft end": score(*(Note(float(at), 0.9, 60, 100 if at < 4 else 12, "keys") for at in range(9)), duration_s=9.0),
+    "clicks": score(*(Note(at / 2, 0.1, 76 + bool(at % 4), 90, "click") for at in range(12)), duration_s=6.0),
+    "brushes under chords": score(
+        *comping(6, 3).notes, *(Note(at / 2, 0.4, 38 + at % 3, 60, "brush") for at in range(12)), duration_s=6.0
+    ),
+}
+
+
+@pytest.mark.parametrize("name", SCORES)
+def test_loudness_is_known_before_the_sound(name: str) -> None:
+    """What a score's partials come to lies within 0.1 LU of its sound's loudness by pyloudnorm."""
+    music: Score = SCORES[name]
+    sound = render(music).astype(float)
+    wanted = pyloudnorm.Meter(RATE).integrated_loudness(sound)
+    assert pytest.approx(wanted, abs=0.1) == score_lufs(music)
+    assert pytest.approx(-20.0, abs=0.1) == pyloudnorm.Meter(RATE).integrated_loudness(sound * gain_of(music))
+
+
+def test_silence_has_no_loudness_and_no_gain() -> None:
+    """An empty score measures minus infinity and is left alone."""
+    assert score_lufs(score(duration_s=2.0)) == -np.inf
+    assert gain_of(score(duration_s=2.0)) == 1.0
