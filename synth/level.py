@@ -157,7 +157,7 @@ def k_weighting(rate: int) -> tuple[Matrix, Matrix]:
 
 
 @cache
-def _weighting_matrices(rate: int) -> tuple[Samples, Samples, Matrix]:
+def weighting_matrices(rate: int) -> tuple[Samples, Samples, Matrix]:
     """Return the weighting as matrices: (block and state) to output, block to state, state over a block.
 
     The four state variables are those of both stages in transposed direct form.
@@ -190,7 +190,7 @@ def _step_energies(samples: Samples, rate: int) -> Matrix:
     frames, channels = samples.shape
     steps = max(frames // step, 4)
     used = min(frames, steps * step)
-    output, to_state, over_block = _weighting_matrices(rate)
+    output, to_state, over_block = weighting_matrices(rate)
     blocks = -(-steps * step // BLOCK)
     energies = np.zeros(steps)
     wide = np.zeros((blocks, BLOCK + 4), dtype=np.float32)
