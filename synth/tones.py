@@ -35,6 +35,8 @@ class Timbre:
 
     level: float
     """Amplitude of the fundamental at velocity 100."""
+    higher_louder: float
+    """The level grows as the fundamental's frequency to this power, so that the top voice sings."""
     tilt: float
     """Amplitudes fall as n to the power -tilt."""
     struck_at: float
@@ -44,7 +46,7 @@ class Timbre:
     brighter_hz: float
     """How much further it reaches for each step of velocity."""
     stiffness: float
-    """Fletcher's B at middle C; it grows with the frequency."""
+    """Fletcher's B at middle C; it grows with the square of the frequency, so that octaves don't beat."""
     highest_hz: float
     """Partials above this are left out, if 16 remain."""
     decay: float
@@ -63,29 +65,29 @@ class Timbre:
 
 TIMBRES: Final[dict[Part, Timbre]] = {
     "keys": Timbre(
-        level=0.16, tilt=1.05, struck_at=0.13, softest_hz=450.0, brighter_hz=10.0, stiffness=1.0e-4,
+        level=0.16, higher_louder=0.15, tilt=1.05, struck_at=0.13, softest_hz=200.0, brighter_hz=15.0, stiffness=1.6e-5,
         highest_hz=4400.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
         attack_s=0.003, release_s=0.12, spread=0.4,
     ),
     "bass": Timbre(
-        level=0.26, tilt=1.2, struck_at=0.22, softest_hz=220.0, brighter_hz=3.2, stiffness=6.0e-5,
+        level=0.24, higher_louder=0.0, tilt=1.0, struck_at=0.22, softest_hz=140.0, brighter_hz=6.0, stiffness=1.6e-5,
         highest_hz=1500.0, decay=2.4, decay_by_pitch=0.5, decay_by_number=0.3, decay_by_khz=0.8,
-        attack_s=0.004, release_s=0.07, spread=0.0,
+        attack_s=0.003, release_s=0.07, spread=0.0,
     ),
     "drone": Timbre(
-        level=0.14, tilt=1.5, struck_at=0.0, softest_hz=350.0, brighter_hz=4.0, stiffness=0.0,
+        level=0.14, higher_louder=0.0, tilt=1.5, struck_at=0.0, softest_hz=350.0, brighter_hz=4.0, stiffness=0.0,
         highest_hz=4000.0, decay=0.0, decay_by_pitch=0.0, decay_by_number=0.0, decay_by_khz=0.0,
         attack_s=0.03, release_s=0.15, spread=0.0,
     ),
     "click": Timbre(
-        level=0.14, tilt=1.0, struck_at=0.0, softest_hz=1500.0, brighter_hz=20.0, stiffness=0.0,
+        level=0.2, higher_louder=0.0, tilt=1.0, struck_at=0.0, softest_hz=1500.0, brighter_hz=20.0, stiffness=0.0,
         highest_hz=20000.0, decay=55.0, decay_by_pitch=0.0, decay_by_number=0.5, decay_by_khz=0.0,
         attack_s=0.0015, release_s=0.01, spread=0.0,
     ),
     "brush": Timbre(
-        level=0.045, tilt=0.0, struck_at=0.0, softest_hz=1500.0, brighter_hz=60.0, stiffness=0.0,
+        level=0.25, higher_louder=0.0, tilt=0.0, struck_at=0.0, softest_hz=1500.0, brighter_hz=60.0, stiffness=0.0,
         highest_hz=9000.0, decay=0.0, decay_by_pitch=0.0, decay_by_number=0.0, decay_by_khz=0.0,
-        attack_s=0.004, release_s=0.06, spread=0.0,
+        attack_s=0.003, release_s=0.06, spread=0.0,
     ),
 }  # fmt: skip
 
@@ -96,6 +98,15 @@ CLICK_RINGS_S: Final = 0.09
 """A click sounds this long whatever its note says."""
 
 
+CREST: Final = np.array((-1.98, 2.6, -2.9, 1.23, 2.69, -0.5, -0.56, -0.16))
+CREST_S: Final = 0.0021
+"""Phases of the first partials this long after the stroke.
+
+Found by a search among random ones: the note is loudest as soon as it begins, at any pitch, and then as even
+as can be, so that a chord peaks 1.5 dB lower than with phases that are merely strewn.
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class Stroke:
     """One way to stroke a drum with brushes: a band of sound that dies away."""
@@ -104,19 +115,20 @@ class Stroke:
     highest_hz: float
     decay: float
     """Decay rate of its lowest partial; the highest dies twice as fast."""
+    swell: float
+    """Rate at which it rises, for a sweep over the head; infinite for a blow."""
+    partials: int
+    """So many at random places don't sound like a pitch within the time that a brush sounds."""
     level: float
     """Amplitude of all partials together over the part's level."""
 
 
 BRUSHES: Final = {
-    38: Stroke(1800.0, 8000.0, 55.0, 1.0),
-    39: Stroke(1100.0, 9000.0, 28.0, 1.3),
-    40: Stroke(2600.0, 9000.0, 1.2, 0.35),
+    38: Stroke(1800.0, 8000.0, 55.0, math.inf, 64, 1.0),
+    39: Stroke(1100.0, 9000.0, 28.0, math.inf, 64, 1.3),
+    40: Stroke(2600.0, 9000.0, 3.0, 25.0, 48, 0.4),
 }
 """By key: tap, slap and swirl, where the brush set of General MIDI Level 2 has them (from memory); others tap."""
-
-BRUSH_PARTIALS: Final = 64
-"""So many at random places don't sound like a pitch within the time that a brush sounds."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,7 +140,7 @@ class Modes:
     decays_per_s: Vector
     phases: Vector
     shape: Vector
-    """Amplitudes over the fundamental's, before the stroke's brightness."""
+    """Amplitudes over that of middle C's fundamental, before the stroke's brightness."""
 
 
 def fundamental_hz(midi: int, a4_hz: float = 440.0) -> float:
@@ -149,37 +161,46 @@ def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> M
     else:
         count = min(max(int(timbre.highest_hz // f0), 16), 64)
         number = np.arange(1.0, count + 1.0)
-        stiffness = min(timbre.stiffness * f0 / 261.6, 4.0e-4)
+        stiffness = timbre.stiffness * (f0 / 261.6) ** 2
         frequencies = number * f0 * np.sqrt(1.0 + stiffness * number**2)
     room = frequencies < HIGHEST_OF_RATE * sample_rate_hz
     number, frequencies = number[room], frequencies[room]
     slowest = timbre.decay * (f0 / 261.6) ** timbre.decay_by_pitch
     decays = slowest * (1.0 + timbre.decay_by_number * (number - 1.0))
     decays += timbre.decay_by_khz * ((frequencies / 1000.0) ** 2 - (f0 / 1000.0) ** 2)
-    shape = number**-timbre.tilt
+    shape = number**-timbre.tilt * (f0 / 261.6) ** timbre.higher_louder
     if timbre.struck_at:
         comb = 0.2 + 0.8 * np.abs(np.sin(np.pi * timbre.struck_at * number))
         shape *= comb / comb[:1]
+    return Modes(part, frequencies, decays, _phases(frequencies, number), shape)
+
+
+def _phases(frequencies_hz: Vector, number: Vector) -> Vector:
+    """Return the partials' phases: those of CREST when it comes, the others strewn by the golden section."""
     phases = np.pi * (math.sqrt(5.0) - 1.0) * number**2
-    return Modes(part, frequencies, decays, phases, shape)
+    phases[: len(CREST)] = CREST[: len(phases)]
+    phases -= 2.0 * np.pi * CREST_S * frequencies_hz
+    return phases
 
 
 def _brush(midi: int, sample_rate_hz: int) -> Modes:
-    """Return the partials of a brush stroke: strewn over its band by chance, the same each time."""
+    """Return the partials of a brush stroke: strewn over its band by chance but evenly, the same each time.
+
+    What swells is a slow decay less a fast one of the same phase.
+    """
     band = BRUSHES.get(midi, BRUSHES[38])
     chance = Random(midi)
-    octaves = math.log2(band.highest_hz / band.lowest_hz)
-    places = sorted(chance.random() for _ in range(BRUSH_PARTIALS))
-    turns = np.array([chance.random() for _ in range(BRUSH_PARTIALS)])
-    frequencies = band.lowest_hz * 2.0 ** (octaves * np.array(places))
+    places = np.array([(step + chance.random()) / band.partials for step in range(band.partials)])
+    turns = np.array([chance.random() for _ in range(band.partials)])
+    frequencies = band.lowest_hz * (band.highest_hz / band.lowest_hz) ** places
+    decays = band.decay * (1.0 + places)
     room = frequencies < HIGHEST_OF_RATE * sample_rate_hz
-    return Modes(
-        "brush",
-        frequencies[room],
-        band.decay * (1.0 + np.array(places))[room],
-        2.0 * np.pi * turns[room],
-        np.full(np.count_nonzero(room), band.level / math.sqrt(BRUSH_PARTIALS)),
-    )
+    frequencies, decays, phases = frequencies[room], decays[room], 2.0 * np.pi * turns[room]
+    if math.isfinite(band.swell):
+        frequencies = np.tile(frequencies, 2)
+        decays = np.concatenate([decays, decays + band.swell])
+        phases = np.concatenate([phases, phases + np.pi])
+    return Modes("brush", frequencies, decays, phases, np.full(len(frequencies), band.level / math.sqrt(band.partials)))
 
 
 def stroke(part: Part, velocity: int) -> tuple[float, float]:
