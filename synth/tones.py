@@ -65,7 +65,7 @@ class Timbre:
 
 TIMBRES: Final[dict[Part, Timbre]] = {
     "keys": Timbre(
-        level=0.16, higher_louder=0.15, tilt=1.05, struck_at=0.13, softest_hz=200.0, brighter_hz=15.0, stiffness=1.6e-5,
+        level=0.16, higher_louder=0.15, tilt=0.95, struck_at=0.13, softest_hz=250.0, brighter_hz=18.0, stiffness=1.6e-5,
         highest_hz=4400.0, decay=0.95, decay_by_pitch=0.55, decay_by_number=0.22, decay_by_khz=0.12,
         attack_s=0.003, release_s=0.12, spread=0.4,
     ),
