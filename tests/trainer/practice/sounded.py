@@ -42,14 +42,14 @@ def drawn(seed: int, count: int) -> Iterator[Question]:
         yield question
 
 
-def answers(question: Question, rng: Random) -> list[Answer]:
-    """Answers that a player compares: every choice; else the right row and two others as long, or a no."""
+def answers(question: Question, rng: Random, others: int) -> list[Answer]:
+    """Answers that a player compares: every choice; else the right row and some others as long, or a no."""
     if question.choices is not None:
         return [Answer(" ".join(row), choice=index) for index, row in enumerate(question.choices)]
     if question.broken is not None:
         return [Answer("no", caught=Caught(False))]
     rows = [row for _, _, row in table_rows(len(question.blanks))]
-    wanted = [question.accepted[0], *rng.sample(rows, min(2, len(rows)))]
+    wanted = [question.accepted[0], *rng.sample(rows, min(others, len(rows)))]
     return [kinds.read_answer(question, " ".join(row)) for row in wanted]
 
 
