@@ -64,4 +64,6 @@ def in_room(module: str, room: str) -> bool:
 def fresh_interpreter(code: str, *arguments: str) -> subprocess.CompletedProcess[str]:
     """Run code in an interpreter that has imported nothing yet, from outside the repo."""
     command = (sys.executable, "-c", code, *arguments)
-    return subprocess.run(command, capture_output=True, encoding="utf-8", timeout=120, check=False)
+    return subprocess.run(
+        command, stdin=subprocess.DEVNULL, capture_output=True, encoding="utf-8", timeout=120, check=False
+    )

@@ -4,6 +4,7 @@ import ast
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -21,7 +22,7 @@ from tests.house.sources import (
 MACHINE = frozenset({"textual", "sounddevice", "miniaudio", "rtmidi"})
 """Terminal and devices: loaded by the file that opens them, on first use."""
 
-SLOW = frozenset({"scipy", "librosa", "music21"})
+SLOW = frozenset({"scipy", "librosa", "music21", "pyloudnorm"})
 """What nobody's start should wait for: imported where it is called, or by tests only."""
 
 FORBIDDEN = {
@@ -75,6 +76,52 @@ print(json.dumps([code, sorted({name.partition(".")[0] for name in sys.modules})
 """
 
 
+SOUNDED = """
+import json, sys
+from trainer.__main__ import main
+try:
+    code = main()
+except SystemExit as stop:
+    code = stop.code
+print()
+print(json.dumps([code, sorted(sys.modules)]))
+"""
+"""What is loaded when a command that makes sound has ended."""
+
+SOUNDED_IN_APP = """
+import json, sys
+from trainer import places, settings
+from trainer.practice.options import DrillOptions
+from trainer.practice.sounding import Loudspeaker
+from trainer.screens.app import KeyfarerApp, run_app
+
+played, run = Loudspeaker.play, KeyfarerApp.run
+heard = []
+
+def play(self, performance):
+    played(self, performance)
+    heard.append(performance)
+
+async def until_a_question_sounds(pilot):
+    for _ in range(600):
+        if heard and pilot.app.session is not None and pilot.app.screen.query("#title"):
+            break
+        if not pilot.app.busy:
+            await pilot.press("enter")
+        await pilot.pause(0.05)
+    await pilot.pause()
+    await pilot.app.action_quit()
+
+settings.save(places.settings_file(), level_set=True)  # else a sample is played to set it by
+Loudspeaker.play = play
+KeyfarerApp.run = lambda self: run(self, headless=True, auto_pilot=until_a_question_sounds)
+code = run_app(DrillOptions(count=1, rung=1))
+print()
+print(json.dumps([code if heard else "no question sounded", sorted(sys.modules)]))
+"""
+"""What is loaded when the app has played its first question."""
+
+
 def nearest(table: dict[str, frozenset[str]], module: str) -> frozenset[str]:
     """The entry of the innermost room in a table that a module stands in."""
     rooms = [room for room in table if in_room(module, room)]
@@ -97,6 +144,36 @@ def test_a_start_pays_only_for_what_it_uses(arguments: tuple[str, ...]) -> None:
     code, loaded = json.loads(done.stdout.splitlines()[-1])
     assert (0, "") == (code or 0, done.stderr)
     assert set() == (MACHINE | SLOW | {"numpy", "soundfile", "mido"}) & set(loaded)
+
+
+RENDERED = frozenset({"numpy", "synth.render", "synth.level"})
+"""What any sound takes."""
+
+FIRST_SOUNDS = {
+    "play": (SOUNDED, ("play", "tune.chart", "--no-count-in"), RENDERED | {"synth.output"}),
+    "play --to": (SOUNDED, ("play", "tune.chart", "--to", "tune.flac"), RENDERED | {"synth.wav_file"}),
+    "drill --plain": (SOUNDED, ("drill", "--plain", "--count", "1", "--rung", "1"), RENDERED | {"synth.output"}),
+    "drill --to": (SOUNDED, ("drill", "--to", "questions", "--count", "1"), RENDERED | {"synth.wav_file"}),
+    "the app": (SOUNDED_IN_APP, (), RENDERED | {"synth.output", "textual"}),
+}
+"""The ways to a first sound: what runs, with which words, and what shows that it got there."""
+
+
+@pytest.mark.parametrize("way", FIRST_SOUNDS)
+def test_nothing_slow_stands_on_the_way_to_the_first_sound(
+    way: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Playing, writing and the first question load no library that takes longer than the sound itself."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "tune.chart").write_text(
+        "title: Two Lamps\nkey: Bb\ntempo: 280\n\n| Cm7 F7 | Bb6 |\n", encoding="utf-8"
+    )
+    code, words, shows = FIRST_SOUNDS[way]
+    done = fresh_interpreter(code, *words)
+    ended, loaded = json.loads(done.stdout.splitlines()[-1])
+    assert 0 == (ended or 0), done.stderr
+    assert shows <= set(loaded)
+    assert set() == SLOW & {name.partition(".")[0] for name in loaded}
 
 
 def test_the_import_contracts_hold() -> None:
