@@ -33,7 +33,7 @@ class Chair:
     channel: int
     """From 0, as the bytes have it; 9 is what players call channel 10."""
     program: int | None
-    """From 0; None where the channel has none (percussion)."""
+    """From 0; None where it stays as it is. On the channel of percussion 40 is the brush set (from memory)."""
 
 
 CHAIRS: Final[dict[Part, Chair]] = {
@@ -41,6 +41,7 @@ CHAIRS: Final[dict[Part, Chair]] = {
     "bass": Chair("Bass", 1, 32),
     "drone": Chair("Drone", 2, 89),
     "click": Chair("Click", 9, None),
+    "brush": Chair("Brushes", 9, 40),
 }
 
 MARKER_EVENTS: Final[dict[MarkerKind, str]] = {

@@ -175,22 +175,49 @@ def repertoire(form: Any, **asked: Any) -> int:
 
 @keyfarer.command(
     epilog=examples(
-        "keyfarer play foundry-shift --choruses 2 --swing", "keyfarer play the-lending-stair --what route",
-        "keyfarer play coal-barge --key D --tempo 92 --bars 1-12", "keyfarer play ropewalk-morning --to ropewalk.mid",
+        "keyfarer play foundry-shift --choruses 2 --bass walking --time brush --hands",
+        "keyfarer play coal-barge --key D --tempo 92 --bars 1-12",
+        "keyfarer play the-lending-stair --what route", "keyfarer play the-lending-stair --what readings",
+        "keyfarer play ropewalk-morning --all-keys --to ropewalk.flac",
     )
 )  # fmt: skip
 @click.argument("file", type=TUNE)
 @click.option("--to", type=click.Path(path_type=Path), metavar="PATH", help="Write a .wav, .flac or .mid file instead.")
-@click.option("--what", type=click.Choice(["chart", "route", "guide-tones", "bass"]), default="chart",
-              metavar="WHAT", help="chart (the default), route (key centers alone), guide-tones or bass.")  # fmt: skip
+@click.option("--what", type=click.Choice(["chart", "route", "tonics", "guide-tones", "bass", "keys", "readings"]),
+              default="chart", metavar="WHAT",
+              help="chart (the default); route or tonics (the key centers alone, by cadence or by the chord of rest); "
+              "guide-tones, bass or keys alone; readings (the reading, then its strongest rival or what --pin makes "
+              "of it).")  # fmt: skip
 @click.option("--tempo", type=Number(20, 400), metavar="N", help="Beats a minute, as charts count them: 20 to 400.")
 @click.option("--key", metavar="KEY", help="Move the tune to this key, such as Eb.")
-@click.option("--choruses", type=Number(1, 99, whole=True), default=1, metavar="N", help="Play it so many times.")
 @click.option("--bars", type=BARS, metavar="5-12", help="Only these bars, as played.")
+@click.option("--choruses", type=Number(1, 99, whole=True), metavar="N", help="Play it so many times.")
+@click.option("--rise", type=Number(-6, 6, whole=True), metavar="N",
+              help="Each chorus so many half steps above the one before: 5 is a fourth, 1 a half step.")  # fmt: skip
+@click.option(
+    "--all-keys", is_flag=True, help="Twelve choruses through all keys, a fourth up each if --rise says no other."
+)
+@click.option("--loop", is_flag=True, help="Round and round, without a count-in, until you stop it.")
 @click.option("--no-count-in", is_flag=True, help="Begin at once.")
+@click.option("--style", type=click.Choice(["close", "shells", "rootless", "drop-2", "spread", "quartal"]),
+              default="rootless", metavar="STYLE",
+              help="How chords are laid out: rootless (the default), close, shells, drop-2, spread, "
+              "quartal.")  # fmt: skip
+@click.option("--comping", type=click.Choice(["charleston", "quarters", "pushes", "held", "bossa", "waltz"]),
+              metavar="PATTERN",
+              help="When chords are struck: charleston (the default), waltz (the default in three), quarters, "
+              "pushes, held, bossa.")  # fmt: skip
+@click.option("--bass", type=click.Choice(["halves", "quarters", "held", "walking", "bossa"]), default="halves",
+              metavar="FEEL",
+              help="What the bass does: halves (the default), quarters, held, walking, bossa.")  # fmt: skip
+@click.option("--time", type=click.Choice(["brush", "click"]), metavar="WHO", help="Who keeps time: brush or click.")
 @click.option("--swing/--straight", "swing", default=None, help="Eighths long and short, or even.")
+@click.option("--ratio", type=Number(1, 3), metavar="N", help="How long to short: 1 is even, 2 a triplet, 3 the most.")
+@click.option("--hands", is_flag=True, help="A little uneven in time and touch, as people play.")
+@click.option("--pin", "pins", multiple=True, metavar="9=Bb", help="Hold a key center from a bar on, as for analyze.")
 @click.option("-q", "--quiet", is_flag=True, help="No line as each section and key center comes.")
-def play(file: str, no_count_in: bool, swing: bool | None, **asked: Any) -> int:
+def play(file: str, no_count_in: bool, swing: bool | None, ratio: float | None, choruses: int | None,
+         rise: int | None, all_keys: bool, **asked: Any) -> int:  # fmt: skip
     """Play a tune, or write it to a sound or MIDI file.
 
     Begin at a low level: long listening on headphones can harm hearing. Ctrl-C stops.
@@ -200,8 +227,17 @@ def play(file: str, no_count_in: bool, swing: bool | None, **asked: Any) -> int:
     from trainer.commands.options import PlayOptions
     from trainer.commands.play import run_play
 
-    ratio = None if swing is None else Fraction(2 if swing else 1)
-    return run_play(PlayOptions(file=file, count_in=not no_count_in, swing=ratio, **asked))
+    swung = {None: None, True: Fraction(2), False: Fraction(1)}[swing]
+    return run_play(
+        PlayOptions(
+            file=file,
+            count_in=not no_count_in,
+            swing=swung if ratio is None else Fraction(ratio).limit_denominator(100),
+            choruses=choruses or (12 if all_keys else 1),
+            rise=rise if rise is not None else 5 if all_keys else 0,
+            **asked,
+        )
+    )
 
 
 @keyfarer.command(

@@ -9,9 +9,11 @@ if TYPE_CHECKING:
     from trainer.commands.instrument import Instrument
     from trainer.commands.page import Numerals
     from trainer.commands.stretch import Stretch
+    from trainer.voicing.patterns import BassFeel, Comping, TimeKeeping
+    from trainer.voicing.styles import Style
 
-What = Literal["chart", "route", "guide-tones", "bass"]
-"""What of a tune is played."""
+What = Literal["chart", "route", "tonics", "guide-tones", "bass", "keys", "readings"]
+"""What of a tune is played: route and tonics tell its key centers by a cadence or by the chord of rest."""
 Form = Literal["text", "table", "json", "csv"]
 """How readings are told: in full, a line a tune, an object a tune, a row a chord."""
 
@@ -57,6 +59,19 @@ class PlayOptions:
     count_in: bool = True
     swing: Fraction | None = None
     """Long to short of a pair of eighths; None is the chart's own."""
+    style: "Style" = "rootless"
+    comping: "Comping | None" = None
+    """None is the Charleston, or the waltz in three."""
+    bass: "BassFeel" = "halves"
+    time: "TimeKeeping | None" = None
+    rise: int = 0
+    """Half steps that each chorus lies above the one before."""
+    pins: tuple[str, ...] = ()
+    """`9=Bb`, as for `analyze`."""
+    hands: bool = False
+    """A little uneven, as people play."""
+    loop: bool = False
+    """Round and round until it is stopped."""
     quiet: bool = False
     """No line as each section and key center comes."""
 

@@ -12,23 +12,15 @@ import click
 
 from synth.score import Score
 from trainer.charts.library import ChartSource, find_charts, load
-from trainer.charts.timeline import Timeline
 from trainer.charts.transpose import moved_key
-from trainer.charts.unfold import unfold
 from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
 from trainer.commands.options import PlayOptions
+from trainer.commands.play_score import PlayError, score_of
 from trainer.commands.player import player_settings
 from trainer.commands.reports import told_remark
 from trainer.commands.words import counted, lasting
-from trainer.errors import KeyfarerError
-from trainer.harmony.interval import Interval, between
 from trainer.harmony.key import parse_key
-from trainer.harmony.pitch import HarmonyError, NoteName, parse_note_name
-from trainer.reading.analysis import analyze
-from trainer.reading.values import Analysis
 from trainer.settings import Settings
-from trainer.voicing.performance import perform_chart
-from trainer.voicing.plain_chords import numerals
 
 if TYPE_CHECKING:  # a MIDI file needs no arrays
     import numpy as np
@@ -45,19 +37,14 @@ LOOK_S = 0.1
 """How often the playhead is looked at."""
 
 
-class PlayError(KeyfarerError):
-    """Something that was asked for and can't be played or written."""
-
-
 def run_play(options: PlayOptions) -> int:
     """Play or write one tune. Raises KeyfarerError, SoundError."""
     if options.to is not None:
         _check_target(options.to)
     settings = player_settings()
-    timeline = unfold(load(_one_chart(options.file)))
-    if not any(span.symbol is not None for span in timeline.spans):
-        raise PlayError(f"{options.file}: there is no chord to play in it")
-    score = _score(options, timeline)
+    if options.to is not None and options.loop:
+        raise PlayError("--loop: a file can't go round for ever; ask for --choruses")
+    score = score_of(options, load(_one_chart(options.file)))
     if options.to is not None and options.to.suffix.lower() == MIDI_SUFFIX:
         from synth.midi_file import write_midi
 
@@ -73,7 +60,7 @@ def run_play(options: PlayOptions) -> int:
     if options.to is not None:
         _write(options.to, score, settings)
     else:
-        _sound(score, settings, options.quiet)
+        _sound(score, settings, options.quiet, options.loop)
     return 0
 
 
@@ -100,41 +87,6 @@ def _check_target(path: Path) -> None:
         raise PlayError(f"{path}: you may not write in the folder {folder}; choose another place")
 
 
-def _score(options: PlayOptions, timeline: Timeline) -> Score:
-    analysis = analyze(timeline)
-    first, last = timeline.bars[0].number, timeline.bars[-1].number
-    bars = options.bars
-    if bars is not None and not first <= bars[0] <= bars[1] <= last:
-        raise PlayError(f"--bars: found {bars[0]}-{bars[1]}; expected bars from {first} to {last}, as played")
-    return perform_chart(
-        timeline, analysis, options.what, options.tempo, options.count_in,
-        choruses=options.choruses, bars=bars, swing=options.swing,
-        transpose=None if options.key is None else _moved_by(options.key, analysis), functions=numerals(analysis),
-    ).score  # fmt: skip
-
-
-def _moved_by(text: str, analysis: Analysis) -> Interval | None:
-    """From the tune's home to a note, or to a key of the same mode."""
-    home = analysis.home
-    if home is None:
-        return None
-    try:
-        tonic = _tonic(text, home.key.mode)
-    except HarmonyError as error:
-        raise PlayError(f"--key {text}: found {error.found}; expected {error.expected}") from None
-    return between(home.key.tonic, tonic) if tonic != home.key.tonic else None
-
-
-def _tonic(text: str, mode: str) -> NoteName:
-    try:
-        return parse_note_name(text[:1].upper() + text[1:])
-    except HarmonyError:
-        key = parse_key(text)
-    if key.mode != mode:
-        raise PlayError(f"--key {text}: this tune is in {mode}; expected a {mode} key, or a note alone as in `Eb`")
-    return key.tonic
-
-
 def _leveled(score: Score, settings: Settings) -> "NDArray[np.float32]":
     from synth.level import leveled
     from synth.render import render
@@ -155,7 +107,7 @@ def _write(path: Path, score: Score, settings: Settings) -> None:
     )
 
 
-def _sound(score: Score, settings: Settings, quiet: bool) -> None:
+def _sound(score: Score, settings: Settings, quiet: bool, loop: bool) -> None:
     """Play it; where nothing can be heard, say so and name the file that holds it."""
     from synth.noise import divert_noise
     from synth.output import open_output
@@ -165,16 +117,18 @@ def _sound(score: Score, settings: Settings, quiet: bool) -> None:
     divert_noise()
     output = open_output(settings.device or None, silent_sound_folder())
     try:
-        _heard(output, samples, score, settings, quiet)
+        _heard(output, samples, score, settings, quiet, loop)
     finally:
         output.close()
 
 
-def _heard(output: "Output", samples: "NDArray[np.float32]", score: Score, settings: Settings, quiet: bool) -> None:
+def _heard(
+    output: "Output", samples: "NDArray[np.float32]", score: Score, settings: Settings, quiet: bool, loop: bool
+) -> None:
     output.volume = 10.0 ** (settings.volume_db / 20.0)
     if output.remark and not output.silent:
         told_remark(output.remark)
-    output.play(samples, RATE_HZ)
+    output.play(samples, RATE_HZ, loop=loop)
     _follow(output, () if quiet else told_words(score, cast(Instrument, settings.instrument)))
     if output.silent:
         output.stop()

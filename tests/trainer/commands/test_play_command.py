@@ -190,7 +190,7 @@ SILENCE = np.zeros((48_000, 2), dtype=np.float32)
 def test_sections_and_centers_are_told_as_they_come(capsys: pytest.CaptureFixture[str]) -> None:
     """Each section and key center is a line when the listener is there; the volume is the player's."""
     device = Passing()
-    play._heard(device, SILENCE, SCORE, Settings(volume_db=-20.0), quiet=False)
+    play._heard(device, SILENCE, SCORE, Settings(volume_db=-20.0), quiet=False, loop=False)
     assert ["Two Lamps", "  A, in Bb major", "  in D major"] == capsys.readouterr().out.splitlines()
     assert [0.1] == [pytest.approx(played.volume) for played in device.played]
 
@@ -198,7 +198,7 @@ def test_sections_and_centers_are_told_as_they_come(capsys: pytest.CaptureFixtur
 def test_quiet_tells_nothing(capsys: pytest.CaptureFixture[str]) -> None:
     """With `--quiet` the tune plays to its end without a line."""
     device = Passing()
-    play._heard(device, SILENCE, SCORE, Settings(), quiet=True)
+    play._heard(device, SILENCE, SCORE, Settings(), quiet=True, loop=False)
     assert ("", "") == capsys.readouterr()
     assert device.playhead_s is None
 
@@ -207,7 +207,7 @@ def test_a_device_that_goes_away_ends_the_tune(capsys: pytest.CaptureFixture[str
     """When the sound is lost in mid-tune its remark is told and the command ends."""
     device = Passing(remark="the sound device went away")
     device.breaks_at_s = 1.5
-    play._heard(device, SILENCE, SCORE, Settings(), quiet=False)
+    play._heard(device, SILENCE, SCORE, Settings(), quiet=False, loop=False)
     told = capsys.readouterr()
     assert ["Two Lamps", "  A, in Bb major"] == told.out.splitlines()
     assert told.err.splitlines()[-1] == "keyfarer: the sound device went away"

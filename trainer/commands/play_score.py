@@ -1,0 +1,126 @@
+"""What `keyfarer play` was asked for, made into a score: a tune's chart, its route, one part, or two readings."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from synth.score import Score
+from trainer.charts.chart import Chart, Pin
+from trainer.charts.pins import PlacedPin, parse_pin_option
+from trainer.charts.timeline import Timeline
+from trainer.charts.unfold import unfold
+from trainer.commands.options import PlayOptions
+from trainer.errors import KeyfarerError
+from trainer.harmony.interval import Interval, between
+from trainer.harmony.key import parse_key
+from trainer.harmony.pitch import HarmonyError, NoteName, parse_note_name
+from trainer.reading.analysis import analyze
+from trainer.reading.values import Analysis
+from trainer.voicing.patterns import Comping
+from trainer.voicing.performance import perform_chart
+from trainer.voicing.plain_chords import numerals
+from trainer.voicing.readings import differing_bars, perform_readings
+from trainer.voicing.tune import What as Performed
+
+HANDS_SEED = 1
+"""Uneven, but the same each time."""
+
+_PERFORMED: dict[str, Performed] = {"route": "route", "tonics": "route", "guide-tones": "guide-tones", "bass": "bass"}
+
+
+class PlayError(KeyfarerError):
+    """Something that was asked for and can't be played or written."""
+
+
+def score_of(options: PlayOptions, chart: Chart) -> Score:
+    """Return what is to be played. Raises PlayError, TextError."""
+    pins = tuple(parse_pin_option(text) for text in options.pins)
+    timeline = unfold(chart, () if options.what == "readings" else pins)
+    if not any(span.symbol is not None for span in timeline.spans):
+        raise PlayError(f"{options.file}: there is no chord to play in it")
+    analysis = analyze(timeline)
+    options = replace(options, bars=_bars(options, timeline))
+    transpose = None if options.key is None else _moved_by(options.key, analysis)
+    seed = HANDS_SEED if options.hands else None
+    if options.what == "readings":
+        return _readings(options, chart, timeline, analysis, pins, transpose, seed)
+    return perform_chart(
+        timeline, analysis, _PERFORMED.get(options.what, "chart"), options.tempo, options.count_in and not options.loop,
+        style=options.style, with_bass=options.what != "keys", comping=_comping(options, timeline),
+        bass_feel=options.bass, time=options.time, swing=options.swing, choruses=options.choruses,
+        rise=options.rise, bars=options.bars, transpose=transpose,
+        route_as="tonic" if options.what == "tonics" else "cadence", functions=numerals(analysis), seed=seed,
+    ).score  # fmt: skip
+
+
+def _bars(options: PlayOptions, timeline: Timeline) -> tuple[int, int] | None:
+    first, last, bars = timeline.bars[0].number, timeline.bars[-1].number, options.bars
+    if bars is not None and not first <= bars[0] <= bars[1] <= last:
+        raise PlayError(f"--bars: found {bars[0]}-{bars[1]}; expected bars from {first} to {last}, as played")
+    return bars
+
+
+def _comping(options: PlayOptions, timeline: Timeline) -> Comping:
+    """As asked for; else the waltz in three, the Charleston elsewhere."""
+    meter = timeline.bars[0].meter
+    return options.comping or ("waltz" if (meter.beats, meter.unit) == (3, 4) else "charleston")
+
+
+def _readings(
+    options: PlayOptions,
+    chart: Chart,
+    timeline: Timeline,
+    first: Analysis,
+    pins: Sequence[PlacedPin],
+    transpose: Interval | None,
+    seed: int | None,
+) -> Score:
+    """The reading beside the one that the pins make, or beside the strongest rival."""
+    second = analyze(unfold(chart, pins or (_strongest_rival(options, first),)))
+    try:
+        bars = options.bars or differing_bars(first, second)
+    except ValueError:
+        told = "`keyfarer analyze --explain BAR` names a bar's rivals"
+        raise PlayError(f"--what readings: the reading is the same with these pins; {told}") from None
+    return perform_readings(
+        timeline, first, second, bars, options.tempo, style=options.style, swing=options.swing,
+        transpose=transpose, functions=(numerals(first), numerals(second)), seed=seed,
+    ).score  # fmt: skip
+
+
+def _strongest_rival(options: PlayOptions, analysis: Analysis) -> PlacedPin:
+    """A pin that gives the chord with the strongest rival in another key to this rival."""
+    bars = options.bars
+    rivals = [
+        (rival.share, chord.span, Pin(rival.center, rival.numeral))
+        for chord in analysis.chords
+        if bars is None or bars[0] <= chord.span.bar <= bars[1]
+        for rival in chord.rivals
+        if rival.center is not None and rival.numeral is not None and rival.center != chord.center
+    ]
+    if not rivals:
+        where = "this tune" if bars is None else "these bars"
+        raise PlayError(f"--what readings: {where} can be heard in one way only; name another with --pin, such as 5=Bb")
+    _, span, pin = max(rivals, key=lambda rival: rival[0])
+    return PlacedPin(span.bar, span.beat, pin)
+
+
+def _moved_by(text: str, analysis: Analysis) -> Interval | None:
+    """From the tune's home to a note, or to a key of the same mode."""
+    home = analysis.home
+    if home is None:
+        return None
+    try:
+        tonic = _tonic(text, home.key.mode)
+    except HarmonyError as error:
+        raise PlayError(f"--key {text}: found {error.found}; expected {error.expected}") from None
+    return between(home.key.tonic, tonic) if tonic != home.key.tonic else None
+
+
+def _tonic(text: str, mode: str) -> NoteName:
+    try:
+        return parse_note_name(text[:1].upper() + text[1:])
+    except HarmonyError:
+        key = parse_key(text)
+    if key.mode != mode:
+        raise PlayError(f"--key {text}: this tune is in {mode}; expected a {mode} key, or a note alone as in `Eb`")
+    return key.tonic
