@@ -1,4 +1,4 @@
-"""From a score to samples: each chord a few real matrix products.
+"""From a score to samples: each voice of a chord one real matrix product at a time.
 
 A note is a sum of damped complex exponentials, the real part of a·e^(wt).  With t = k·BLOCK + l
 it is the product of a table over k and a table over l, so one BLAS call gives it exactly, to the
@@ -100,7 +100,7 @@ class _Scratch(threading.local):
         return self._mixed[: channels * frames].reshape(channels, frames)
 
 
-scratch = _Scratch()
+_scratch = _Scratch()
 
 
 class Rendering:
@@ -205,14 +205,14 @@ class Rendering:
             rows, begin = min(ROWS, last - first), first * BLOCK
             starts = strokes.starts * np.exp(strokes.steps * begin) if first else strokes.starts
             left = (tables.rows[:rows] * starts.conj().astype(np.complex64)).view(np.float32)
-            alone = scratch.alone(voices, rows)
+            alone = _scratch.alone(voices, rows)
             living = np.add.reduceat(strokes.lives > begin, bounds[:-1], dtype=np.intp).tolist()
             for voice, count in enumerate(living):
                 one, end = 2 * bounds[voice], 2 * (bounds[voice] + count)
                 np.matmul(left[:, one:end], tables.columns[one:end], out=alone[voice])
             sound = alone.reshape(voices, -1)[:, : chord.frames - begin]
             if self._channels > 1:
-                mixed = scratch.mixed(self._channels, sound.shape[1])
+                mixed = _scratch.mixed(self._channels, sound.shape[1])
                 sound = (np.matmul if voices > 1 else np.multiply)(strokes.gains, sound, out=mixed)
             _ramp(sound, begin, 0, envelopes.attack(round(TIMBRES[chord.part].attack_s * self._rate)))
             _ramp(sound, begin, chord.held, envelopes.release(chord.frames - chord.held))

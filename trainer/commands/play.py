@@ -15,7 +15,7 @@ from trainer.charts.library import ChartSource, find_charts, load
 from trainer.charts.transpose import moved_key
 from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
 from trainer.commands.options import PlayOptions
-from trainer.commands.play_score import PlayError, score_of
+from trainer.commands.play_score import PlayError, left_out, score_of
 from trainer.commands.player import player_settings
 from trainer.commands.reports import told_remark
 from trainer.commands.words import counted, lasting
@@ -45,11 +45,13 @@ def run_play(options: PlayOptions) -> int:
     if options.to is not None and options.loop:
         raise PlayError("--loop: a file can't go round for ever; ask for --choruses")
     score = score_of(options, load(_one_chart(options.file)))
+    if unused := left_out(options):
+        told_remark(f"--what {options.what} leaves {', '.join(unused)} out")
     if options.to is not None and options.to.suffix.lower() == MIDI_SUFFIX:
         from synth.midi_file import write_midi
 
         write_midi(options.to, score)
-        notes = sum(note.part != "click" for note in score.notes)
+        notes = sum(note.part not in ("click", "brush") for note in score.notes)
         click.echo(f"wrote {options.to}: {lasting(score.duration_s)}, {counted(notes, 'note')}")
         return 0
     if score.duration_s > LONGEST_S:

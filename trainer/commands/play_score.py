@@ -27,6 +27,15 @@ HANDS_SEED = 1
 _PERFORMED: dict[str, Performed] = {"route": "route", "tonics": "route", "guide-tones": "guide-tones", "bass": "bass"}
 
 
+_LEFT_OUT: dict[str, tuple[str, ...]] = {
+    "readings": ("comping", "bass", "time", "choruses", "rise"),
+    "guide-tones": ("style", "comping", "bass"),
+    "bass": ("style", "comping"),
+    "keys": ("bass",),
+}
+"""What has no place in what is played."""
+
+
 class PlayError(KeyfarerError):
     """Something that was asked for and can't be played or written."""
 
@@ -50,6 +59,13 @@ def score_of(options: PlayOptions, chart: Chart) -> Score:
         rise=options.rise, bars=options.bars, transpose=transpose,
         route_as="tonic" if options.what == "tonics" else "cadence", functions=numerals(analysis), seed=seed,
     ).score  # fmt: skip
+
+
+def left_out(options: PlayOptions) -> tuple[str, ...]:
+    """Return the options that were asked for and have no place in what is played."""
+    defaults = PlayOptions(options.file)
+    asked = (name for name in _LEFT_OUT.get(options.what, ()) if getattr(options, name) != getattr(defaults, name))
+    return tuple(f"--{name}" for name in asked)
 
 
 def _bars(options: PlayOptions, timeline: Timeline) -> tuple[int, int] | None:

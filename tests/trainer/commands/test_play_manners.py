@@ -145,6 +145,15 @@ def test_a_tune_that_is_heard_in_one_way_says_so(tmp_path: Path) -> None:
     assert "this tune can be heard in one way only; name another with --pin" in done.stderr
 
 
+def test_what_has_no_place_is_told(tmp_path: Path) -> None:
+    """An option that the part asked for has no use for is named on standard error, and the file is written."""
+    asked = ("--what", "bass", "--style", "close", "--comping", "held", "--time", "brush")
+    done = keyfarer("play", "-", *asked, "--to", "out.mid", given=CHART.encode(), folder=tmp_path)
+    assert 0 == done.returncode
+    assert "--what bass leaves --style, --comping out" in done.stderr
+    assert (tmp_path / "out.mid").exists()
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
