@@ -22,7 +22,7 @@ from trainer.errors import Fault, KeyfarerError, TextError
 from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
 
-WORTH_FROM = 96
+WORTH_FROM = 240
 """So many charts take longer than it takes to start processes for them (tests/benchmarks/test_bench_many.py)."""
 
 Made = TypeVar("Made")
