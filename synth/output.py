@@ -2,12 +2,15 @@
 
 Ways in order: PortAudio, miniaudio, silence with the sound written to a file that is named.  A
 device that goes away in mid-sound is followed by silence at once, which keeps time, so a drill goes
-on; the next sound tries the devices again.  What happened, and what would mend it, is one line.
+on; the devices are tried again with the next sound, and every few seconds while one goes on.  What
+happened, and what would mend it, is one line.
 """
 
 import atexit
 import threading
 import time
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Protocol
 
@@ -15,11 +18,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from synth.errors import SoundError
-from synth.outputs.feed import RAMP_S, Feed
+from synth.outputs.feed import RAMP_S, Feed, Round
 from synth.outputs.limits import Hanging, within
 from synth.outputs.search import WAYS, Search
 from synth.outputs.silent import SilentSink
 from synth.outputs.sink import CLOSING_LIMIT_S, Sink
+from synth.outputs.source import Source, Whole
 
 Samples = NDArray[np.float32]
 
@@ -27,10 +31,25 @@ WATCH_S: Final = 0.05
 """How often the device is looked after."""
 
 AGAIN_S: Final = 2.0
-"""After failing to find a device, it is not looked for again for so long."""
+"""After failing to find a device, the next sound does not look for it again for so long."""
+
+RETURN_S: Final = 3.0
+"""While a sound goes on in silence, a device is looked for this often."""
 
 PATIENCE_S: Final = 0.5
 """So long a sound waits for a device that is being looked for; then it begins in silence."""
+
+
+SHORTEST_LOOP_S: Final = 0.05
+"""A shorter one would be a tone of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """A stretch of a sound that goes round and round, each time as long to the frame."""
+
+    from_s: float
+    until_s: float
 
 
 class Output(Protocol):
@@ -53,20 +72,59 @@ class Output(Protocol):
         """Where in the sound the listener is, the device's delay taken off; None when nothing sounds."""
 
     @property
+    def place_s(self) -> float | None:
+        """Where in the sound the next frame stands that goes to the device; None when nothing is played."""
+
+    @property
+    def latency_s(self) -> float:
+        """The device's own delay, as it tells it."""
+
+    @property
+    def dropouts(self) -> int:
+        """How often the device, or what is played, was not served in time."""
+
+    @property
     def volume(self) -> float:
         """The factor from 0 to 1 that everything played is multiplied by; it changes without a step."""
 
     @volume.setter
     def volume(self, wanted: float) -> None: ...
 
-    def play(self, samples: Samples, rate: int = 48_000, from_s: float = 0.0, loop: bool = False) -> None:
-        """Play a sound (frames, 2) from a time on and return at once; what sounds now is ramped out.
+    def play(self, sound: Samples | Source, rate: int = 48_000, from_s: float = 0.0, loop: Loop | bool = False) -> None:
+        """Play a sound from a time on and return at once; what sounds now is ramped out.
 
-        A loop goes round without a gap until something else is played or all is stopped.
+        Samples are (frames, 2) at the rate; a source has its own.  A loop, of all or of a stretch, goes round
+        without a gap until something else is played or all is stopped.  Raises SoundError for another shape,
+        a loop that can't be, or after `close`.
         """
 
+    def go_over(self, source: Source, place: Callable[[float], float], loop: Loop | None = None) -> None:
+        """Go on with another sound, at the place (in seconds) that belongs to where this one stands.
+
+        It stays paused if it is.  Does nothing when nothing is played.
+        """
+
+    def seek(self, to_s: float) -> None:
+        """Go on from another place; a loop that it lies behind is left."""
+
+    def go_round(self, loop: Loop | None) -> None:
+        """Go round in a stretch from now on (from its beginning, if the sound is past it), or no more."""
+
+    @property
+    def paused(self) -> bool:
+        """Whether the sound is paused."""
+
+    def pause(self) -> None:
+        """Let the sound fall silent and stand where it is."""
+
+    def resume(self) -> None:
+        """Go on from there."""
+
     def wait(self, timeout_s: float | None = None) -> bool:
-        """Wait until the sound has been heard to its end or was stopped; False if the time was up first."""
+        """Wait until the sound has been heard to its end or was stopped; False if the time was up first.
+
+        What is paused or goes round has no end.
+        """
 
     def stop(self) -> None:
         """Ramp out whatever sounds."""
@@ -93,7 +151,7 @@ class _Outlet:
         self._search = search
         self._wav_dir = wav_dir
         self._told: str | None = None
-        self._tried_at = -AGAIN_S
+        self._tried_at = self._lost_at = -AGAIN_S
         self._changing = threading.RLock()
         self._closing = threading.Event()
         self._looking = threading.Thread()
@@ -126,6 +184,19 @@ class _Outlet:
         return self._feed.playhead_s
 
     @property
+    def place_s(self) -> float | None:
+        place = self._feed.place
+        return None if place is None else place[0] / self._feed.rate
+
+    @property
+    def latency_s(self) -> float:
+        return self._sink.latency_s
+
+    @property
+    def dropouts(self) -> int:
+        return self._feed.gaps + self._sink.underflows
+
+    @property
     def volume(self) -> float:
         return self._feed.volume
 
@@ -133,22 +204,52 @@ class _Outlet:
     def volume(self, wanted: float) -> None:
         self._feed.volume = wanted
 
-    def play(self, samples: Samples, rate: int = 48_000, from_s: float = 0.0, loop: bool = False) -> None:
-        sound = np.ascontiguousarray(samples, dtype=np.float32)
-        if sound.ndim != 2 or sound.shape[1] != 2:
-            raise SoundError(f"a sound of shape {samples.shape}; expected (frames, 2)")
+    def play(self, sound: Samples | Source, rate: int = 48_000, from_s: float = 0.0, loop: Loop | bool = False) -> None:
+        source = Whole(sound, rate) if isinstance(sound, np.ndarray) else sound
+        round = self._round(Loop(0.0, source.frames / source.rate) if loop is True else loop or None, source)
         if self._closing.is_set():
             raise SoundError("this way out has been closed")
         with self._changing:
-            if rate != self._feed.rate:
-                self._change_rate(rate)
+            if source.rate != self._feed.rate:
+                self._change_rate(source.rate)
             elif not self._sink.alive():
                 self._lost()
-        self._look_again()
+        if time.monotonic() - self._tried_at >= AGAIN_S:
+            self._look_again(PATIENCE_S)
         with self._changing:
-            self._feed.play(sound, min(max(round(from_s * rate), 0), len(sound)), loop)
+            self._feed.play(source, min(max(_frame(from_s, source), 0), source.frames), round)
             if isinstance(self._sink, SilentSink):
-                self._sink.keep(sound)
+                self._sink.keep(source)
+
+    def go_over(self, source: Source, place: Callable[[float], float], loop: Loop | None = None) -> None:
+        rate = source.rate
+        if rate != self._feed.rate:
+            raise SoundError(f"a sound at {rate} Hz can't follow one at {self._feed.rate} Hz without a break")
+        round = self._round(loop, source)
+        with self._changing:
+            self._feed.go_over(source, lambda at: min(max(_frame(place(at / rate), source), 0), source.frames), round)
+            if isinstance(self._sink, SilentSink):
+                self._sink.keep(source)
+
+    def seek(self, to_s: float) -> None:
+        source = self._feed.current
+        if source is not None:
+            self._feed.seek(min(max(_frame(to_s, source), 0), source.frames))
+
+    def go_round(self, loop: Loop | None) -> None:
+        source = self._feed.current
+        if source is not None:
+            self._feed.go_round(self._round(loop, source))
+
+    @property
+    def paused(self) -> bool:
+        return self._feed.held
+
+    def pause(self) -> None:
+        self._feed.hold(True)
+
+    def resume(self) -> None:
+        self._feed.hold(False)
 
     def wait(self, timeout_s: float | None = None) -> bool:
         ended = self._feed.wait(timeout_s)
@@ -168,6 +269,20 @@ class _Outlet:
         self._keeper.join(CLOSING_LIMIT_S + 4 * RAMP_S)
         if self._keeper.is_alive():
             self._sink.leave_behind(self._keeper)
+
+    @staticmethod
+    def _round(loop: Loop | None, source: Source) -> Round | None:
+        """A loop in frames."""
+        if loop is None:
+            return None
+        round = Round(max(_frame(loop.from_s, source), 0), min(_frame(loop.until_s, source), source.frames))
+        if (round.end - round.begin) / source.rate < SHORTEST_LOOP_S:
+            lasts = source.frames / source.rate
+            raise SoundError(
+                f"a loop from {loop.from_s:g} to {loop.until_s:g} s in a sound of {lasts:g} s; "
+                f"expected a stretch of it that lasts {SHORTEST_LOOP_S:g} s or more"
+            )
+        return round
 
     def _opened(self) -> Sink:
         """Return a device, or the clock where there is none."""
@@ -189,6 +304,9 @@ class _Outlet:
             with self._changing:
                 if not self._sink.alive():
                     self._lost()
+            goes_on = self._feed.current is not None and not self._feed.held
+            if goes_on and time.monotonic() - max(self._tried_at, self._lost_at) >= RETURN_S:
+                self._look_again(0.0)
         deadline = time.monotonic() + 0.2
         while self._feed.leaving and self._sink.alive() and time.monotonic() < deadline:
             time.sleep(RAMP_S)
@@ -203,7 +321,7 @@ class _Outlet:
         sound = self._feed.current
         if sound is not None:
             silence.keep(sound)
-        self._tried_at = -AGAIN_S
+        self._lost_at, self._tried_at = time.monotonic(), -AGAIN_S
         threading.Thread(target=self._retire, args=(lost,), daemon=True).start()
 
     def _change_rate(self, rate: int) -> None:
@@ -214,13 +332,13 @@ class _Outlet:
         self._feed.volume = volume
         self._sink = self._opened()
 
-    def _look_again(self) -> None:
+    def _look_again(self, patience_s: float) -> None:
         """Look for a device after a silence; one that is slow to answer comes in when it does."""
-        if not self._sink.silent or self._looking.is_alive() or time.monotonic() - self._tried_at < AGAIN_S:
+        if not self._sink.silent or self._looking.is_alive() or self._search.idle:
             return
         self._looking = threading.Thread(target=self._return, daemon=True)
         self._looking.start()
-        self._looking.join(PATIENCE_S)
+        self._looking.join(patience_s)
 
     def _return(self) -> None:
         """Put a device in the place of silence, if there is one again."""
@@ -242,3 +360,7 @@ class _Outlet:
             within(CLOSING_LIMIT_S, sink.close)
         except Hanging as hanging:
             sink.leave_behind(hanging.thread)
+
+
+def _frame(at_s: float, source: Source) -> int:
+    return round(at_s * source.rate)

@@ -76,6 +76,11 @@ def true_peak(samples: Samples) -> float:
     return most
 
 
+def highest_possible(samples: Samples) -> float:
+    """Return what no value between the samples of a (frames, channels) sound is higher than; cheap."""
+    return _MOST * max(float(samples.max(initial=0.0)), -float(samples.min(initial=0.0)))
+
+
 def block_peaks(samples: Samples) -> Samples:
     """Return the true peak of any channel for each stretch of BLOCK samples."""
     found = np.zeros(-(-(len(samples) + REACH) // BLOCK), dtype=np.float32)

@@ -1,6 +1,6 @@
 """Sound files: 24-bit WAV and FLAC, with the title and the tempo in their tags."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Final
 
@@ -54,3 +54,14 @@ def read_sound(path: Path) -> tuple[Samples, int, dict[str, str]]:
             return samples, file.samplerate, tags
     except soundfile.LibsndfileError as error:
         raise SoundError(f"{path}: can't be read: {error.error_string}") from error
+
+
+def write_pieces(path: Path, pieces: Iterable[Samples], rate: int) -> None:
+    """Write a sound that comes piece by piece, each (frames, 2) within ±1, to a 24-bit WAV file."""
+    with written_whole(path) as beside:
+        try:
+            with soundfile.SoundFile(beside, "w", samplerate=rate, channels=2, subtype="PCM_24", format="WAV") as file:
+                for piece in pieces:
+                    file.write(piece)
+        except soundfile.LibsndfileError as error:
+            raise SoundError(f"{path}: can't be written: {error.error_string}") from error

@@ -1,49 +1,71 @@
-"""What a device is fed with: a prepared buffer, copied piece by piece.
+"""What a device is fed with: prepared sound, copied piece by piece.
 
 A sink (a device's callback, or a clock) asks for frames and gets them; what is to sound is changed
-from any other thread.  Nothing jumps: what is replaced or stopped is ramped out over RAMP_S while
-what follows already sounds, a start in mid-sound and a change of volume are ramped too.  A sound
-played from its beginning and to its end is copied unchanged, so it has to begin and end in silence.
+from any other thread.  Nothing jumps: what is replaced, left or stopped falls over RAMP_S along a
+raised cosine while what follows sounds or rises, a loop that is cut out of a sound is led over its seam
+in the same way, and a change of volume goes over one block.  A sound played from its beginning to its
+end is copied unchanged.
+
+A sound whose next frames aren't made in time is held as if it were paused, and goes on when they are;
+that is counted.
 """
 
 import threading
 import time
+from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from synth.outputs.source import Source
+
 Samples = NDArray[np.float32]
 
 RAMP_S: Final = 0.01
 
+ENOUGH_S: Final = 0.25
+"""So much has to be made before a sound that was held goes on."""
+
+REMEMBERED: Final = 512
+"""Pieces handed out lately, to know which of them is being heard."""
+
+LARGEST: Final = 4096
+"""Frames that are worked on at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A stretch of frames that goes round and round, from one up to another."""
+
+    begin: int
+    end: int
+
 
 @dataclass(slots=True, eq=False)
-class _Clip:
+class _Voice:
     """A sound on its way out."""
 
-    samples: Samples
+    source: Source
     at: int
-    """The next frame to hand out, counted on through every round of a loop."""
-    start: int
-    loop: bool
-    ramped_in: int
-    """Frames of the ramp at its start that have been played; the ramp's length where none is needed."""
-    ramped_out: int = 0
+    """The next frame to hand out."""
+    round: Round | None
+    gain: int
+    """How far it has risen, in frames of the ramp."""
+    begun: bool = False
+    """Whether any of it has been handed out."""
 
-    def add_to(self, out: Samples) -> int:
-        """Add the next frames and return how many there were."""
-        length, done = len(self.samples), 0
-        while done < len(out):
-            at = self.at % length if self.loop else self.at
-            count = min(len(out) - done, length - at)
-            if count <= 0:
-                break
-            out[done : done + count] += self.samples[at : at + count]
-            self.at += count
-            done += count
-        return done
+
+@dataclass(frozen=True, slots=True)
+class _Handed:
+    """Frames that were handed out; none where the sound was held."""
+
+    heard_at: float
+    """When the first of them is heard, by the monotonic clock."""
+    begin: int
+    end: int
 
 
 class Feed:
@@ -51,35 +73,77 @@ class Feed:
 
     def __init__(self, rate: int) -> None:
         self.rate = rate
-        self._ramp = round(RAMP_S * rate)
+        self.gaps = 0
+        """How often a sound was held because its next frames weren't made in time."""
+        self.ramp = max(round(RAMP_S * rate), 1)
+        """Frames over which a sound rises or falls."""
+        rise = 0.5 - 0.5 * np.cos(np.pi * np.arange(self.ramp + 1) / self.ramp)
+        self._rise = rise.astype(np.float32)[:, None]
+        self._spare = np.zeros((LARGEST, 2), dtype=np.float32)
+        self._other = np.zeros((LARGEST, 2), dtype=np.float32)
         self._changed = threading.Condition()
-        self._clip: _Clip | None = None
-        self._leaving: list[_Clip] = []
+        self._voice: _Voice | None = None
+        self._leaving: list[_Voice] = []
+        self._held = self._starved = False
         self._volume = self._wanted_volume = 1.0
-        self._heard: tuple[float, int] | None = None
-        """When which frame of the clip is heard, of the piece handed out last."""
+        self._handed: deque[_Handed] = deque(maxlen=REMEMBERED)
         self._silent_from = 0.0
 
-    def play(self, samples: Samples, from_frame: int = 0, loop: bool = False) -> None:
-        """Let a sound (frames, 2) follow at once."""
+    # What is to sound, said by any thread.
+
+    def play(self, source: Source, at: int = 0, round: Round | None = None) -> None:
+        """Let a sound follow at once, from one of its frames on; it rises unless that is its first."""
         with self._changed:
             self._leave()
-            if len(samples):
-                ramped_in = 0 if from_frame else self._ramp
-                self._clip = _Clip(samples, from_frame, from_frame, loop, ramped_in)
+            self._handed.clear()
+            self._silent_from = 0.0
+            self._held = self._starved = False
+            if source.frames:
+                self._voice = _Voice(source, at, round, 0 if at else self.ramp)
             self._changed.notify_all()
 
     def stop(self) -> None:
-        """Ramp out whatever sounds."""
+        """Let whatever sounds fall silent."""
         with self._changed:
             self._leave()
+            self._handed.clear()
+            self._silent_from = 0.0
             self._changed.notify_all()
 
+    def seek(self, at: int) -> None:
+        """Go on from another frame; a round that it lies behind is left."""
+        with self._changed:
+            if (voice := self._voice) is not None:
+                round = voice.round if voice.round is not None and at < voice.round.end else None
+                self._go_over(_Voice(voice.source, at, round, 0))
+
+    def go_over(self, source: Source, place: Callable[[int], int], round: Round | None = None) -> None:
+        """Go on with another sound, at the place that belongs to the next frame; held if this one is."""
+        with self._changed:
+            if (voice := self._voice) is not None:
+                self._go_over(_Voice(source, place(voice.at), round, 0))
+                self._handed.clear()
+
+    def go_round(self, round: Round | None) -> None:
+        """Go round in a stretch from now on, from its beginning if the sound is past it already; or no more."""
+        with self._changed:
+            if (voice := self._voice) is not None and voice.round != round:
+                at = round.begin if round is not None and voice.at >= round.end else voice.at
+                self._go_over(_Voice(voice.source, at, round, 0))
+
+    def hold(self, held: bool) -> None:
+        """Pause, or go on from there."""
+        with self._changed:
+            self._held = held
+
+    def _go_over(self, voice: _Voice) -> None:
+        self._leave()
+        self._voice = voice
+
     def _leave(self) -> None:
-        if self._clip is not None and self._clip.at > self._clip.start:
-            self._leaving.append(self._clip)
-        self._clip = self._heard = None
-        self._silent_from = 0.0
+        if self._voice is not None and self._voice.begun and self._voice.gain:
+            self._leaving.append(self._voice)
+        self._voice = None
 
     @property
     def volume(self) -> float:
@@ -90,61 +154,45 @@ class Feed:
     def volume(self, wanted: float) -> None:
         with self._changed:
             self._wanted_volume = min(max(wanted, 0.0), 1.0)
-            if self._clip is None and not self._leaving:
+            if self._voice is None and not self._leaving:
                 self._volume = self._wanted_volume  # nothing sounds that a step could be heard in
 
+    # What sounds.
+
     @property
-    def current(self) -> Samples | None:
+    def current(self) -> Source | None:
         """The sound that is being played, if any."""
-        clip = self._clip
-        return None if clip is None else clip.samples
+        voice = self._voice
+        return None if voice is None else voice.source
+
+    @property
+    def place(self) -> tuple[int, Round | None] | None:
+        """The frame that is handed out next and the round it is in; None when nothing is played."""
+        voice = self._voice
+        return None if voice is None else (voice.at, voice.round)
+
+    @property
+    def held(self) -> bool:
+        """Whether the sound is paused."""
+        return self._held and self._voice is not None
 
     @property
     def leaving(self) -> bool:
-        """Whether something is still being ramped out."""
+        """Whether something is still falling silent."""
         return bool(self._leaving)
 
-    def fill(self, out: Samples, latency_s: float) -> None:
-        """Write the next frames, which will be heard so much later."""
-        now = time.monotonic()
-        out.fill(0.0)
+    @property
+    def playhead_s(self) -> float | None:
+        """Where in the sound the listener is; None when nothing is heard."""
         with self._changed:
-            self._leaving = [clip for clip in self._leaving if self._ramp_out(clip, out)]
-            clip = self._clip
-            if clip is not None:
-                self._heard = now + latency_s, clip.at
-                if clip.ramped_in < self._ramp:
-                    self._ramp_in(clip, out)
-                else:
-                    clip.add_to(out)
-                if not clip.loop and clip.at >= len(clip.samples):
-                    frames = len(clip.samples) - self._heard[1]
-                    self._silent_from = now + latency_s + max(frames, 0) / self.rate
-                    self._clip = None
-                    self._changed.notify_all()
-            wanted = self._wanted_volume
-        if wanted != self._volume:
-            out *= np.linspace(self._volume, wanted, len(out), dtype=np.float32)[:, None]
-            self._volume = wanted
-        elif wanted != 1.0:
-            out *= np.float32(wanted)
-
-    def _ramp_out(self, clip: _Clip, out: Samples) -> bool:
-        """Add a clip's next falling frames; say whether there are more."""
-        count = min(self._ramp - clip.ramped_out, len(out))
-        piece = np.zeros((count, out.shape[1]), dtype=np.float32)
-        added = clip.add_to(piece)
-        falling = 1.0 - (clip.ramped_out + 1 + np.arange(count, dtype=np.float32)) / self._ramp
-        out[:count] += piece * falling[:, None]
-        clip.ramped_out += count
-        return clip.ramped_out < self._ramp and added == count
-
-    def _ramp_in(self, clip: _Clip, out: Samples) -> None:
-        piece = np.zeros_like(out)
-        clip.add_to(piece)
-        rising = (clip.ramped_in + np.arange(len(out), dtype=np.float32)) / self._ramp
-        out += piece * np.minimum(rising, 1.0)[:, None]
-        clip.ramped_in = min(clip.ramped_in + len(out), self._ramp)
+            now = time.monotonic()
+            if self._voice is None and now >= self._silent_from:
+                return None
+            for handed in reversed(self._handed):
+                if handed.heard_at <= now:
+                    return min(handed.begin + (now - handed.heard_at) * self.rate, handed.end) / self.rate
+            at = self._handed[0].begin if self._handed else self._voice.at if self._voice is not None else 0
+            return at / self.rate
 
     def wait(self, timeout_s: float | None) -> bool:
         """Wait until the sound has been heard or stopped; say whether that came to pass in time."""
@@ -152,24 +200,117 @@ class Feed:
         with self._changed:
             while True:
                 now = time.monotonic()
-                if self._clip is None and now >= self._silent_from:
+                if self._voice is None and now >= self._silent_from:
                     return True
                 if deadline is not None and now >= deadline:
                     return False
-                ends = [deadline, self._silent_from if self._clip is None else None]
+                ends = [deadline, self._silent_from if self._voice is None else None]
                 self._changed.wait(min((end - now for end in ends if end is not None), default=None))
 
-    @property
-    def playhead_s(self) -> float | None:
-        """Where in the sound the listener is; None when nothing is heard."""
+    # What the device takes.
+
+    def fill(self, out: Samples, latency_s: float) -> None:
+        """Write the next frames, which will be heard so much later."""
+        heard_at = time.monotonic() + latency_s
         with self._changed:
-            clip, heard, now = self._clip, self._heard, time.monotonic()
-            if clip is None:
-                if heard is None or now >= self._silent_from:
-                    return None
-                return heard[1] / self.rate + max(now - heard[0], 0.0)
-            if heard is None:
-                return clip.start / self.rate
-            frames = heard[1] + (now - heard[0]) * self.rate
-            frames = min(max(frames, clip.start), clip.at)
-            return float(frames % len(clip.samples) if clip.loop else frames) / self.rate
+            for begin in range(0, len(out), LARGEST):
+                piece = out[begin : begin + LARGEST]
+                self._write(piece, heard_at + begin / self.rate)
+            wanted = self._wanted_volume
+        if wanted != self._volume:
+            out *= np.linspace(self._volume, wanted, len(out), dtype=np.float32)[:, None]
+            self._volume = wanted
+        elif wanted != 1.0:
+            out *= np.float32(wanted)
+
+    def _write(self, out: Samples, heard_at: float) -> None:
+        voice = self._voice
+        if voice is None:
+            out.fill(0.0)
+        else:
+            self._sound(voice, out, heard_at)
+            if voice.round is None and voice.at >= voice.source.frames:
+                past = voice.at - voice.source.frames
+                self._silent_from = heard_at + (len(out) - past) / self.rate
+                self._voice = None
+                self._changed.notify_all()
+        if self._leaving:
+            for leaving in self._leaving:
+                count = min(len(out), leaving.gain)
+                falling = self._other[:count]
+                self._copy(leaving, falling)
+                falling *= self._falling(leaving.gain, count)
+                out[:count] += falling
+                leaving.gain -= count
+            self._leaving = [leaving for leaving in self._leaving if leaving.gain]
+
+    def _sound(self, voice: _Voice, out: Samples, heard_at: float) -> None:
+        """Write the next frames of what sounds, rising or falling where it has to."""
+        if not self._held:
+            more = round(ENOUGH_S * self.rate) if self._starved and voice.begun else self.ramp
+            ready = self._ready(voice, len(out) + more)
+            if not ready and not self._starved and voice.begun:
+                self.gaps += 1
+            self._starved = not ready
+        if not self._held and not self._starved:
+            rising = min(len(out), self.ramp - voice.gain)
+            self._copy(voice, out, heard_at)
+            if rising:
+                out[:rising] *= self._rise[voice.gain : voice.gain + rising]
+                voice.gain += rising
+            voice.begun = True
+            return
+        falling = min(len(out), voice.gain) if voice.begun else 0
+        if falling:
+            self._copy(voice, out[:falling], heard_at)
+            out[:falling] *= self._falling(voice.gain, falling)
+            voice.gain -= falling
+            if not voice.gain:
+                voice.at = max(voice.at - self.ramp, 0)  # what fell silent rises again
+        out[falling:] = 0.0
+        self._handed.append(_Handed(heard_at + falling / self.rate, voice.at, voice.at))
+
+    def _falling(self, gain: int, count: int) -> Samples:
+        """So many gains down from one, the complement of rising ones."""
+        return self._rise[gain - count + 1 : gain + 1][::-1]
+
+    def _ready(self, voice: _Voice, count: int) -> bool:
+        """Whether so many frames can be copied at once."""
+        end, round = voice.at + count, voice.round
+        if round is None or end <= round.end - self.ramp:
+            return voice.source.ready(voice.at, end)
+        begin = max(round.begin - self.ramp, 0)
+        return voice.source.ready(voice.at, round.end) and voice.source.ready(begin, min(begin + count, round.end))
+
+    def _copy(self, voice: _Voice, out: Samples, heard_at: float | None = None) -> None:
+        """Write the next frames as they are, round after round."""
+        done = 0
+        while done < len(out):
+            left, seam = len(out) - done, None if voice.round is None else voice.round.end - self.ramp
+            if seam is None or voice.at < seam:
+                count = left if seam is None else min(left, seam - voice.at)
+                voice.source.copy(voice.at, out[done : done + count])
+            else:
+                count = self._over_seam(voice, seam, out[done:])
+            if heard_at is not None:
+                self._handed.append(_Handed(heard_at + done / self.rate, voice.at, voice.at + count))
+            voice.at += count
+            done += count
+            if voice.round is not None and voice.at >= voice.round.end:
+                voice.at = voice.round.begin
+
+    def _over_seam(self, voice: _Voice, seam: int, out: Samples) -> int:
+        """Write frames of a round's end; what comes before its beginning rises under them. Return how many."""
+        assert voice.round is not None
+        at = voice.at - seam
+        count = min(len(out), self.ramp - at)
+        piece = out[:count]
+        voice.source.copy(voice.at, piece)
+        if voice.round.end < voice.source.frames:
+            piece *= self._falling(self.ramp - at, count)
+        if voice.round.begin > 0:
+            before = self._spare[:count]
+            voice.source.copy(voice.round.begin - self.ramp + at, before)
+            before *= self._rise[at : at + count]
+            piece += before
+        return count

@@ -36,6 +36,9 @@ class MiniaudioSink:
     """A device that miniaudio found."""
 
     silent = False
+    latency_s = LATENCY_S
+    underflows = 0
+    """The library doesn't tell."""
 
     def __init__(self, feed: Feed) -> None:
         """Open and start the device.  May hang."""

@@ -16,6 +16,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from synth.outputs.converter import Converter
 from synth.outputs.feed import Feed
 from synth.outputs.limits import Hanging, within
 from synth.outputs.mends import device_mend, library_mend
@@ -23,6 +24,9 @@ from synth.outputs.sink import CLOSING_LIMIT_S, OPENING_LIMIT_S, STALLED_S, NoSi
 
 LATENCY_S: Final = 0.1
 """Asked of the device: an ear trainer needs no quick answer but may not stutter."""
+
+INVALID_RATE: Final = -9997
+"""PortAudio's number for a rate that a device doesn't take (portaudio.h, from memory)."""
 
 _turn = threading.Lock()
 """The library is begun, opened and closed by one thread at a time: two at once can lock up for good."""
@@ -112,7 +116,8 @@ class PortAudioSink:
 
     def __init__(self, feed: Feed, device: str | None) -> None:
         """Open and start the stream.  May hang."""
-        self._feed = feed
+        self._drawn: Feed | Converter = feed
+        self.underflows = 0
         self._over = False
         with _turn:
             self._open(library(), device)
@@ -121,11 +126,8 @@ class PortAudioSink:
         self._drawn_at = time.monotonic()
         try:
             _begin_anew(sounddevice)
-            self._stream = sounddevice.OutputStream(
-                samplerate=self._feed.rate, channels=2, dtype="float32", device=device, latency=LATENCY_S,
-                callback=self._fill, finished_callback=self._finish,
-            )  # fmt: skip
-            self._latency_s = float(self._stream.latency)
+            self._stream = self._stream_at(sounddevice, device)
+            self.latency_s = float(self._stream.latency)
             self.name = str(sounddevice.query_devices(self._stream.device)["name"])
             self._stream.start()
         except ValueError as error:
@@ -133,13 +135,34 @@ class PortAudioSink:
         except sounddevice.PortAudioError as error:
             raise NoSink(f"PortAudio: {told(error)}", device_mend()) from error
 
-    def _fill(self, out: NDArray[np.float32], frames: int, at: Any, status: object) -> None:
+    def _stream_at(self, sounddevice: Any, device: str | None) -> Any:
+        """The stream, at the device's own rate if it takes no other."""
+
+        def stream() -> Any:
+            return sounddevice.OutputStream(
+                samplerate=self._drawn.rate, channels=2, dtype="float32", device=device, latency=LATENCY_S,
+                callback=self._fill, finished_callback=self._finish,
+            )  # fmt: skip
+
+        try:
+            return stream()
+        except sounddevice.PortAudioError as error:
+            own = round(sounddevice.query_devices(device, "output")["default_samplerate"])
+            if INVALID_RATE not in error.args or own == self._drawn.rate:
+                raise
+            assert isinstance(self._drawn, Feed)
+            self._drawn = Converter(self._drawn, own)
+            return stream()
+
+    def _fill(self, out: NDArray[np.float32], frames: int, at: Any, status: Any) -> None:
         self._drawn_at = time.monotonic()
         if self._over:  # given up, but awake again before it is closed: another sink draws by now
             out.fill(0.0)
             return
         latency_s = at.outputBufferDacTime - at.currentTime
-        self._feed.fill(out, latency_s if 0.0 < latency_s < 2.0 else self._latency_s)
+        if status and status.output_underflow:
+            self.underflows += 1
+        self._drawn.fill(out, latency_s if 0.0 < latency_s < 2.0 else self.latency_s)
 
     def _finish(self) -> None:
         self._over = True

@@ -34,6 +34,11 @@ class Search:
     hopeless: dict[str, NoSink] = field(default_factory=dict)
     """Ways that no new device can open, and why."""
 
+    @property
+    def idle(self) -> bool:
+        """Whether there is no way to a device that may open one day."""
+        return all(way in self.hopeless for way in self._names())
+
     def find(self, feed: Feed) -> Found:
         """Return the first device that opens; it draws from the feed."""
         failures: list[NoSink] = []
@@ -49,12 +54,18 @@ class Search:
             failures.append(failure)
         return Found(None, "", failures[0] if failures else None)
 
-    def _openers(self, feed: Feed) -> list[tuple[str, Callable[[], Sink]]]:
-        wanted, openers = self.wanted, list[tuple[str, Callable[[], Sink]]]()
+    def _names(self) -> list[str]:
+        """The ways to a device, in the order in which they are tried."""
+        names = []
         if "portaudio" in self.ways:
-            if wanted is not None:
-                openers.append((f"PortAudio's {wanted}", lambda: open_portaudio(feed, wanted)))
-            openers.append(("PortAudio's default device", lambda: open_portaudio(feed)))
-        if "miniaudio" in self.ways:
-            openers.append(("miniaudio", lambda: open_miniaudio(feed)))
-        return openers
+            names = [f"PortAudio's {self.wanted}"] if self.wanted is not None else []
+            names.append("PortAudio's default device")
+        return [*names, "miniaudio"] if "miniaudio" in self.ways else names
+
+    def _openers(self, feed: Feed) -> list[tuple[str, Callable[[], Sink]]]:
+        openers: dict[str, Callable[[], Sink]] = {
+            f"PortAudio's {self.wanted}": lambda: open_portaudio(feed, self.wanted),
+            "PortAudio's default device": lambda: open_portaudio(feed),
+            "miniaudio": lambda: open_miniaudio(feed),
+        }
+        return [(name, openers[name]) for name in self._names()]

@@ -3,6 +3,7 @@
 import tempfile
 import threading
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 
 from synth.errors import SoundError
 from synth.outputs.feed import Feed
+from synth.outputs.source import Source
 
 Samples = NDArray[np.float32]
 
@@ -20,11 +22,17 @@ FILE_NAME: Final = "unheard.wav"
 """The file always holds what was to sound last."""
 
 
+class _Dropped(Exception):
+    """Something else is to sound before the file was whole."""
+
+
 class SilentSink:
     """A clock in a device's place."""
 
     silent = True
     name = "silence"
+    underflows = 0
+    latency_s = 0.0
 
     def __init__(self, feed: Feed, folder: Path | None) -> None:
         self._feed = feed
@@ -32,7 +40,8 @@ class SilentSink:
         self.path = folder / FILE_NAME
         self.trouble: str | None = None
         """Why the file could not be written, if so."""
-        self._writers: list[threading.Thread] = []
+        self._writer: threading.Thread | None = None
+        self._dropped = threading.Event()
         self._ended = threading.Event()
         threading.Thread(target=self._run, daemon=True).start()
 
@@ -44,27 +53,36 @@ class SilentSink:
             due += PERIOD_S
             self._ended.wait(max(due - time.monotonic(), 0.0))
 
-    def keep(self, samples: Samples) -> None:
-        """Write what is to sound to the file, beside the clock."""
+    def keep(self, source: Source) -> None:
+        """Write what is to sound to the file, beside the clock; what was to sound before is let be."""
+        self._dropped.set()
         self.settle()
-        writer = threading.Thread(target=self._write, args=(samples,), daemon=True)
-        writer.start()
-        self._writers.append(writer)
+        self._dropped = dropped = threading.Event()
+        self._writer = threading.Thread(target=self._write, args=(source, dropped), daemon=True)
+        self._writer.start()
 
-    def _write(self, samples: Samples) -> None:
-        from synth.wav_file import write_sound
+    def _write(self, source: Source, dropped: threading.Event) -> None:
+        from synth.wav_file import write_pieces
+
+        def pieces() -> Iterator[Samples]:
+            for piece in source.pieces():
+                if dropped.is_set():
+                    raise _Dropped
+                yield np.clip(piece, -1.0, 1.0)
 
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            write_sound(self.path, np.clip(samples, -1.0, 1.0), self._feed.rate)
+            write_pieces(self.path, pieces(), source.rate)
             self.trouble = None
+        except _Dropped:
+            pass
         except (SoundError, OSError) as error:
             self.trouble = str(error)
 
     def settle(self) -> None:
         """Wait until the file is written."""
-        while self._writers:
-            self._writers.pop().join()
+        if self._writer is not None:
+            self._writer.join()
 
     def alive(self) -> bool:
         """Say whether the clock runs."""

@@ -21,6 +21,14 @@ class Sink(Protocol):
     def silent(self) -> bool:
         """Whether nothing can be heard from it."""
 
+    @property
+    def latency_s(self) -> float:
+        """From a frame's being drawn to its being heard, as the device tells it."""
+
+    @property
+    def underflows(self) -> int:
+        """How often the device has said that it was not served in time."""
+
     def alive(self) -> bool:
         """Say whether it still draws frames."""
 

@@ -1,9 +1,13 @@
 """An Output in memory: plays in no time, remembers everything."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+
+from synth.output import Loop
+from synth.outputs.source import Source
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -13,7 +17,7 @@ class Played:
     samples: NDArray[np.float32]
     rate: int
     from_s: float
-    loop: bool
+    loop: Loop | bool
     volume: float
 
 
@@ -33,14 +37,58 @@ class SoundTwin:
     """Let every wait run out of time."""
     playhead_s: float | None = None
 
-    def play(self, samples: NDArray[np.float32], rate: int = 48_000, from_s: float = 0.0, loop: bool = False) -> None:
+    dropouts: int = 0
+    latency_s: float = 0.0
+    paused: bool = False
+    asked: list[tuple[str, object]] = field(default_factory=list)
+    """What was asked for while something sounded, in order."""
+
+    def play(
+        self,
+        sound: NDArray[np.float32] | Source,
+        rate: int = 48_000,
+        from_s: float = 0.0,
+        loop: Loop | bool = False,
+    ) -> None:
         """Remember a sound."""
+        samples = sound if isinstance(sound, np.ndarray) else np.concatenate(list(sound.pieces()))
         assert samples.ndim == 2
         assert samples.shape[1] == 2
         assert not self.closed, "played after close"
         self.stop()
+        rate = rate if isinstance(sound, np.ndarray) else sound.rate
         self.played.append(Played(samples, rate, from_s, loop, self.volume))
         self.playhead_s = from_s
+
+    @property
+    def place_s(self) -> float | None:
+        """Where the listener is: nothing is delayed here."""
+        return self.playhead_s
+
+    def go_over(self, source: Source, place: Callable[[float], float], loop: Loop | None = None) -> None:
+        """Remember a sound that this one is led into."""
+        if self.playhead_s is not None:
+            samples = np.concatenate(list(source.pieces()))
+            self.playhead_s = place(self.playhead_s)
+            self.played.append(Played(samples, source.rate, self.playhead_s, loop or False, self.volume))
+
+    def seek(self, to_s: float) -> None:
+        """Go to another place."""
+        if self.playhead_s is not None:
+            self.playhead_s = to_s
+            self.asked.append(("seek", to_s))
+
+    def go_round(self, loop: Loop | None) -> None:
+        """Remember the stretch."""
+        self.asked.append(("loop", loop))
+
+    def pause(self) -> None:
+        """Stand still."""
+        self.paused = self.playhead_s is not None
+
+    def resume(self) -> None:
+        """Go on."""
+        self.paused = False
 
     def wait(self, timeout_s: float | None = None) -> bool:
         """End the sound at once, unless it is a loop or the twin hangs."""

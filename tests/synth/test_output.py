@@ -120,7 +120,7 @@ def test_the_mend_is_this_systems(monkeypatch: pytest.MonkeyPatch) -> None:
 class _Device:
     """A device under the test's command."""
 
-    name, silent = "test device", False
+    name, silent, underflows, latency_s = "test device", False, 0, 0.0
 
     def __init__(self) -> None:
         self.here = True
