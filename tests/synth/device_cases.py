@@ -313,9 +313,7 @@ def player(out: Output) -> Iterator[Player]:
 
 def holds(expected: Samples, heard: Samples) -> int:
     """Where in what was heard a sound lies, every frame of it within 1e-6."""
-    part = expected[4800:14_400]
-    at = _nearest(part, heard) - 4800
-    assert at >= 0
+    at = _nearest(expected, heard)
     found = heard[at : at + len(expected)]
     assert len(expected) == len(found)
     assert np.abs(expected - found).max() < 1e-6
@@ -447,7 +445,7 @@ def test_two_programs_at_once(out: Output, tmp_path: Path) -> None:
     assert out.dropouts == 0
     heard = recording.samples
     mine = np.tile(question(), (4, 1))
-    at = _nearest(mine[4800:9600], heard[: 2 * RATE]) - 4800
+    at = _nearest(mine[: RATE // 4], heard[: 2 * RATE])
     rest = heard[at : at + len(mine)] - mine
     holds(np.tile(question()[:, ::-1] * np.float32(0.5), (2, 1)), rest)
 
