@@ -1,4 +1,4 @@
-"""Runs device_cases.py on a real sound server, whatever the machine has."""
+"""Runs device_cases.py and player_cases.py on a real sound server, whatever the machine has."""
 
 import ast
 import os
@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-CASES = Path(__file__).with_name("device_cases.py")
-ROOT = CASES.parents[2]
+CASES = [Path(__file__).with_name(name) for name in ("device_cases.py", "player_cases.py")]
+ROOT = CASES[0].parents[2]
 SCRIPT = ROOT / "tests" / "sound" / "with-virtual-sound.sh"
 
 NO_SERVER = 125
@@ -21,7 +21,8 @@ NEEDED = os.environ.get("CI") == "true" or os.environ.get("KEYFARER_NEED_DEVICE"
 
 NAMES = [
     node.name
-    for node in ast.parse(CASES.read_text(encoding="utf-8")).body
+    for cases in CASES
+    for node in ast.parse(cases.read_text(encoding="utf-8")).body
     if isinstance(node, ast.FunctionDef) and node.name.startswith("test_")
 ]
 
@@ -32,9 +33,9 @@ def results(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
     if sys.platform != "linux" and not NEEDED:
         pytest.skip("the virtual sound server is Linux's")
     report = tmp_path_factory.mktemp("device") / "report.xml"
-    command = [str(SCRIPT), sys.executable, "-m", "pytest", str(CASES), "-q", f"--junitxml={report}"]
+    command = [str(SCRIPT), sys.executable, "-m", "pytest", *map(str, CASES), "-q", f"--junitxml={report}"]
     command += ["-p", "no:randomly", "-p", "no:cacheprovider", "-p", "no:xdist", "-m", ""]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=280)
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=400)
     if done.returncode == NO_SERVER and not NEEDED:
         pytest.skip(done.stderr.strip().splitlines()[-1])
     assert report.exists(), f"{done.stdout[-2000:]}\n{done.stderr[-2000:]}"

@@ -108,6 +108,7 @@ class _Skin:
                 self.say(str(error))
                 continue
             self.told(told)
+            self.session.prepare()
             if self.paced and not self.waited(lines):
                 return self.session.stop()
             state = self.session.go_on()

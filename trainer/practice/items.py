@@ -13,7 +13,7 @@ from trainer.memory.plan import Asked, Plan, PlannedItem, next_item
 
 
 class Items(Protocol):
-    """Something that says what to ask next."""
+    """Something that says what to ask next; asked the same again, it says the same."""
 
     @property
     def count(self) -> int:
@@ -49,19 +49,21 @@ class Fixed:
     count: int
     model: Model
     rng: Random
-    _order: list[tuple[str, str]] = field(default_factory=list)
+    _rounds: list[list[tuple[str, str]]] = field(default_factory=list)
 
     def next(self, asked: Sequence[Asked], seconds_left: float | None) -> PlannedItem | None:
         """The next pair of type and kind in a shuffled round, no type twice running where there are others."""
         if len(asked) >= self.count:
             return None
-        if not self._order:
-            pairs = [(unit, kind) for unit in self.types for kind in kinds_for(unit) if kind in self.kinds]
+        pairs = [(unit, kind) for unit in self.types for kind in kinds_for(unit) if kind in self.kinds]
+        rounds, had = divmod(len(asked), len(pairs))
+        while len(self._rounds) <= rounds:
             self.rng.shuffle(pairs)
-            self._order.extend(pairs)
+            self._rounds.append(list(pairs))
+        used = [(one.unit, one.kind) for one in asked[len(asked) - had :]]
+        left = [pair for pair in self._rounds[rounds] if pair not in used]
         last = asked[-1].unit if asked else None
-        place = next((n for n, (unit, _) in enumerate(self._order) if unit != last), 0)
-        unit, kind = self._order.pop(place)
+        unit, kind = next((pair for pair in left if pair[0] != last), left[0])
         rung = choose_rung(self.model, unit, kind) if self.rung is None else self.rung
         return PlannedItem(unit, kind, rung, "you chose it", 0.0)
 

@@ -26,6 +26,7 @@ from trainer.memory.trial import Trial
 from trainer.practice.clock import Clock
 from trainer.practice.items import Items
 from trainer.practice.sounding import Sounding
+from trainer.voicing.sheet import Performance
 
 PHRASE_RUNGS = (5, 6)
 """Rungs whose questions may come from tunes."""
@@ -76,6 +77,19 @@ class Done:
 State = Asking | Told | Done
 
 
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A question that may be asked next, and what is to be taken back if it isn't."""
+
+    item: PlannedItem
+    question: Question
+    bag: KeyBag
+    """Of the unit's keys, without this question's."""
+    performance: Performance
+    chance: object
+    """The generator's state before."""
+
+
 @dataclass(slots=True)
 class Session:
     """The machine; `state` is where it stands."""
@@ -96,6 +110,7 @@ class Session:
     told: list[Told] = field(default_factory=list)
     """All that was answered, in order."""
     _bags: dict[str, KeyBag] = field(default_factory=dict)
+    _drawn: _Drawn | None = None
     _began_s: float = 0.0
     _asked_s: float = 0.0
 
@@ -154,6 +169,14 @@ class Session:
             raise SessionError("no answer was given, so there is none to be heard")
         self.sounding.play(heard_answer(told.question, told.answer))
 
+    def prepare(self) -> None:
+        """While the answer is read: draw the question that will likely be asked next, and make its sound."""
+        if isinstance(self.state, Told) and self._drawn is None:
+            item = self._next_item()
+            if item is not None:
+                self._drawn = self._draw(item)
+                self.sounding.prepare(self._drawn.performance)
+
     def go_on(self) -> State:
         """Ask the next question, or end."""
         self._told()
@@ -169,19 +192,35 @@ class Session:
         return self.clock.monotonic_s() - self._began_s
 
     def _ask(self) -> State:
-        left = None if self.seconds is None else self.seconds - self.seconds_spent
-        asked = [Asked(t.item.unit, t.item.kind, t.mark.exact or t.slip) for t in self.told]
-        item = self.items.next(asked, left)
+        drawn, self._drawn = self._drawn, None
+        item = self._next_item()
+        if drawn is not None and drawn.item != item:  # a slip, or the time, has changed what comes next
+            self.rng.setstate(drawn.chance)  # type: ignore[arg-type]
+            drawn = None
         if item is None:
+            left = self._seconds_left()
             return self._end("that was all for now" if left is None or left > 60 else "the time is up")
-        tunes = self.tunes() if item.rung in PHRASE_RUNGS else ()
-        bag = self._bags.get(item.unit) or self._bag(item.unit)
-        question, self._bags[item.unit] = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes)
+        drawn = drawn or self._draw(item)
+        self._bags[item.unit] = drawn.bag
         number = len(self.told) + 1
-        self.state = Asking(number, max(number, self.items.count), item, question)
-        self.sounding.play(question.performance())
+        self.state = Asking(number, max(number, self.items.count), item, drawn.question)
+        self.sounding.play(drawn.performance)
         self._asked_s = self.clock.monotonic_s()
         return self.state
+
+    def _seconds_left(self) -> float | None:
+        return None if self.seconds is None else self.seconds - self.seconds_spent
+
+    def _next_item(self) -> PlannedItem | None:
+        asked = [Asked(t.item.unit, t.item.kind, t.mark.exact or t.slip) for t in self.told]
+        return self.items.next(asked, self._seconds_left())
+
+    def _draw(self, item: PlannedItem) -> _Drawn:
+        chance = self.rng.getstate()
+        tunes = self.tunes() if item.rung in PHRASE_RUNGS else ()
+        bag = self._bags.get(item.unit) or self._bag(item.unit)
+        question, left = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes)
+        return _Drawn(item, question, left, question.performance(), chance)
 
     def _bag(self, unit: str) -> KeyBag:
         """The unit's bag of keys as the log left it: what the last round has had is out."""

@@ -6,6 +6,9 @@ from typing import TYPE_CHECKING, Protocol
 from trainer.voicing.sheet import Performance
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from synth.output import Output
 
 RATE_HZ = 48_000
@@ -13,6 +16,9 @@ RATE_HZ = 48_000
 
 class Sounding(Protocol):
     """What a session plays through."""
+
+    def prepare(self, performance: Performance) -> None:
+        """Make what will be played next."""
 
     def play(self, performance: Performance) -> None:
         """Begin to play and return at once."""
@@ -39,13 +45,22 @@ class Loudspeaker:
         self._output: Output | None = None
         self._a4_hz = a4_hz
         self._volume_db = volume_db
+        self._prepared: tuple[Performance, NDArray[np.float32]] | None = None
 
-    def play(self, performance: Performance) -> None:
-        """Render, level to -20 LUFS and begin to play."""
+    def prepare(self, performance: Performance) -> None:
+        """Render and level to -20 LUFS, for `play` to begin at once."""
+        self._prepared = performance, self._made(performance)
+
+    def _made(self, performance: Performance) -> "NDArray[np.float32]":
         from synth.level import leveled
         from synth.render import render
 
-        samples = leveled(render(performance.score, RATE_HZ, self._a4_hz), RATE_HZ)
+        return leveled(render(performance.score, RATE_HZ, self._a4_hz), RATE_HZ)
+
+    def play(self, performance: Performance) -> None:
+        """Render, level to -20 LUFS, unless it is prepared, and begin to play."""
+        prepared, self._prepared = self._prepared, None
+        samples = prepared[1] if prepared is not None and prepared[0] is performance else self._made(performance)
         if self._output is None:
             self._output = self._open()
             self._output.volume = 10.0 ** (self._volume_db / 20.0)

@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from trainer.drills.material import TuneMaterial
     from trainer.screens.base import Page
 
+PREPARE = "prepare"
+"""The step that nobody asks for: the next question is made while an answer is read."""
+
 INTERRUPTED = 130
 """The exit code after Ctrl-C; other signals likewise add their number to 128."""
 
@@ -140,11 +143,22 @@ class KeyfarerApp(App[int]):
 
     def on_moved(self, message: Moved) -> None:
         """Show where the session stands."""
-        self.running = None
+        done, self.running = self.running, None
+        if done is not None and done.name == PREPARE:
+            self._next()
+            return
         page = self._arrive()
         if message.words and page is not None:
             page.tell(message.words)
         self._next()
+        self._prepare_next()
+
+    def _prepare_next(self) -> None:
+        """While an answer is read the next question is made, unless something else is to be done."""
+        session = self.session
+        if session is not None and isinstance(session.state, Told) and self.running is None:
+            self.running = Step(PREPARE, session.prepare, session.state)
+            self._run(self.running)
 
     def on_refused(self, message: Refused) -> None:
         """Show where the session stands, and tell what could not be done."""

@@ -44,9 +44,14 @@ class Remembering:
 
     def __init__(self) -> None:
         self.played: list[Performance] = []
+        self.prepared: list[Performance] = []
         self.stopped = 0
         self.closed = False
         self.remark: str | None = None
+
+    def prepare(self, performance: Performance) -> None:
+        """Remember that too."""
+        self.prepared.append(performance)
 
     def play(self, performance: Performance) -> None:
         """Remember it."""

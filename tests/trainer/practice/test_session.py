@@ -1,16 +1,24 @@
 """The session: its states, what it logs and what it refuses."""
 
 import json
+from collections.abc import Sequence
+from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from tests.doubles.sound import SoundTwin
 from tests.trainer.practice.practising import session_in
 from trainer.drills.answer import AnswerError
 from trainer.drills.rungs import DrillError
+from trainer.harmony.symbol import parse_chord
 from trainer.memory.chance import start
+from trainer.memory.plan import Asked, PlannedItem
 from trainer.practice.items import fixed
 from trainer.practice.session import Asking, Done, SessionError, Told
+from trainer.practice.sounding import Loudspeaker
+from trainer.voicing.performance import perform_progression
 
 
 def test_a_right_answer_is_marked_logged_and_leads_on(tmp_path: Path) -> None:
@@ -185,3 +193,62 @@ def test_the_same_seed_asks_the_same_questions(tmp_path: Path) -> None:
             session.answer(answer)
             session.go_on()
     assert [q for name, q in seen if name == "a"] == [q for name, q in seen if name == "b"]
+
+
+def test_the_next_question_is_made_while_an_answer_is_read(tmp_path: Path) -> None:
+    """What was prepared is what is then asked and played, once; with or without it the questions are the same."""
+    questions = []
+    for prepares in (True, False):
+        (tmp_path / str(prepares)).mkdir()
+        session, _, _, sound = session_in(tmp_path / str(prepares), count=4)
+        session.prepare()  # before there is an answer it does nothing
+        asked = [session.begin()]
+        for _ in range(3):
+            session.prepare()
+            session.answer("2 5 1")
+            if prepares:
+                session.prepare()
+                session.prepare()
+            asked.append(session.go_on())
+        assert (3 if prepares else 0) == len(sound.prepared)
+        if prepares:
+            assert all(made is played for made, played in zip(sound.prepared, sound.played[1:], strict=True))
+        questions.append([state.question for state in asked if isinstance(state, Asking)])
+    assert questions[0] == questions[1]
+    assert 4 == len(questions[0])
+
+
+def test_a_prepared_question_is_dropped_when_the_time_is_up(tmp_path: Path) -> None:
+    """What is prepared is asked only if it still is what comes next."""
+    session, _, clock, sound = session_in(tmp_path, count=9, items=Timed(), seconds=60.0)
+    session.begin()
+    session.answer("2 5 1")
+    session.prepare()
+    clock.passes(61.0)
+    assert isinstance(session.go_on(), Done)
+    assert 1 == len(sound.prepared)
+    assert 1 == len(sound.played)
+
+
+class Timed:
+    """Always the same, until the time is up."""
+
+    count = 9
+
+    def next(self, asked: Sequence[Asked], seconds_left: float | None) -> PlannedItem | None:
+        """One type while there is time."""
+        late = seconds_left is None or seconds_left <= 0
+        return None if late else PlannedItem("major-two-five-one", "name-functions", 3, "a test", 0.0)
+
+
+def test_a_prepared_sound_is_played_as_it_was_made() -> None:
+    """The loudspeaker plays what it prepared without making it anew, and makes whatever else is asked."""
+    twin = SoundTwin()
+    speaker = Loudspeaker(lambda: twin)
+    first, second = (perform_progression([parse_chord(name)], [Fraction(4)], 96) for name in ("C6", "F6"))
+    speaker.prepare(first)
+    speaker.play(first)
+    speaker.play(second)
+    speaker.play(first)
+    assert np.array_equal(twin.played[0].samples, twin.played[2].samples)
+    assert not np.array_equal(twin.played[0].samples, twin.played[1].samples)
