@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from synth.errors import SoundError
+from synth.outputs.collector import full_collections_wait
 from synth.outputs.feed import RAMP_S, Feed, Round
 from synth.outputs.limits import Hanging, within
 from synth.outputs.search import WAYS, Search
@@ -217,6 +218,7 @@ class _Outlet:
         if time.monotonic() - self._tried_at >= AGAIN_S:
             self._look_again(PATIENCE_S)
         with self._changing:
+            full_collections_wait(self, True)
             self._feed.play(source, min(max(_frame(from_s, source), 0), source.frames), round)
             if isinstance(self._sink, SilentSink):
                 self._sink.keep(source)
@@ -304,12 +306,14 @@ class _Outlet:
             with self._changing:
                 if not self._sink.alive():
                     self._lost()
+                full_collections_wait(self, self._feed.playhead_s is not None or self._feed.leaving)
             goes_on = self._feed.current is not None and not self._feed.held
             if goes_on and time.monotonic() - max(self._tried_at, self._lost_at) >= RETURN_S:
                 self._look_again(0.0)
         deadline = time.monotonic() + 0.2
         while self._feed.leaving and self._sink.alive() and time.monotonic() < deadline:
             time.sleep(RAMP_S)
+        full_collections_wait(self, False)
         self._sink.close()
 
     def _lost(self) -> None:

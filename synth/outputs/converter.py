@@ -36,18 +36,20 @@ class Converter:
         self._taps = _taps(self._places, min(1.0, rate / feed.rate) * WIDTH)
         self._at = 0
         """Where the next frame lies after the first one kept, in places between two frames."""
-        self._kept = np.zeros((TAPS - 1, 2), dtype=np.float32)
+        self._kept = np.zeros((2, TAPS - 1), dtype=np.float32)
 
     def fill(self, out: Samples, latency_s: float) -> None:
         """Write the next frames, which will be heard so much later."""
         frames, between = np.divmod(self._at + self._steps * np.arange(len(out)), self._places)
-        drawn = np.empty((max(int(frames[-1]) + TAPS - len(self._kept), 0), 2), dtype=np.float32)
+        drawn = np.empty((max(int(frames[-1]) + TAPS - self._kept.shape[1], 0), 2), dtype=np.float32)
         if len(drawn):
             self._feed.fill(drawn, latency_s + TAPS / 2 / self._feed.rate)
-        sound = np.concatenate([self._kept, drawn])
-        np.einsum("fct,ft->fc", sliding_window_view(sound, TAPS, axis=0)[frames], self._taps[between], out=out)
+        sound = np.concatenate([self._kept, drawn.T], axis=1)
+        taps = self._taps[between]
+        for channel, frames_of in enumerate(sound):
+            out[:, channel] = np.einsum("ft,ft->f", sliding_window_view(frames_of, TAPS)[frames], taps)
         gone, self._at = divmod(self._at + self._steps * len(out), self._places)
-        self._kept = sound[gone:].copy()
+        self._kept = sound[:, gone:].copy()
 
 
 @lru_cache(maxsize=4)

@@ -182,6 +182,12 @@ class Feed:
         return bool(self._leaving)
 
     @property
+    def sounds(self) -> bool:
+        """Whether the frames handed out next are more than silence."""
+        voice = self._voice
+        return bool(self._leaving) or (voice is not None and not (self._held and not voice.gain))
+
+    @property
     def playhead_s(self) -> float | None:
         """Where in the sound the listener is; None when nothing is heard."""
         with self._changed:

@@ -116,8 +116,11 @@ class PortAudioSink:
 
     def __init__(self, feed: Feed, device: str | None) -> None:
         """Open and start the stream.  May hang."""
+        self._feed = feed
         self._drawn: Feed | Converter = feed
         self.underflows = 0
+        self._sounded = False
+        """Whether what was drawn last was more than silence, so that its end too soon could be heard."""
         self._over = False
         with _turn:
             self._open(library(), device)
@@ -150,8 +153,7 @@ class PortAudioSink:
             own = round(sounddevice.query_devices(device, "output")["default_samplerate"])
             if INVALID_RATE not in error.args or own == self._drawn.rate:
                 raise
-            assert isinstance(self._drawn, Feed)
-            self._drawn = Converter(self._drawn, own)
+            self._drawn = Converter(self._feed, own)
             return stream()
 
     def _fill(self, out: NDArray[np.float32], frames: int, at: Any, status: Any) -> None:
@@ -160,8 +162,9 @@ class PortAudioSink:
             out.fill(0.0)
             return
         latency_s = at.outputBufferDacTime - at.currentTime
-        if status and status.output_underflow:
+        if status and status.output_underflow and self._sounded:
             self.underflows += 1
+        self._sounded = self._feed.sounds
         self._drawn.fill(out, latency_s if 0.0 < latency_s < 2.0 else self.latency_s)
 
     def _finish(self) -> None:
