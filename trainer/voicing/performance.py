@@ -20,7 +20,7 @@ from trainer.voicing.shapes import Aim, Style
 from trainer.voicing.sheet import Performance, PlayedChord, Sheet, strike
 from trainer.voicing.tune import perform_chart
 
-__all__ = ["Performance", "PlayedChord", "joined", "perform_chart", "perform_progression"]
+__all__ = ["Performance", "PlayedChord", "give_key", "joined", "perform_chart", "perform_progression"]
 
 Hearing = Literal["all", "bass", "guide-tones"]
 """What of a question sounds."""
@@ -76,7 +76,7 @@ def perform_progression(
     if whole <= 0:
         raise ValueError("a question has at least one chord, and a length")
     sheet = Sheet()
-    start = Fraction(0) if confirm is None else _confirm(sheet, confirm, confirm_by)
+    start = Fraction(0) if confirm is None else give_key(sheet, confirm, confirm_by)
     quickest = whole * 60 / SHORTEST_QUESTION_S
     sheet.tempos.append((start, min(quarter_tempo(tempo, meter) / Fraction(slower), quickest)))
     sheet.meter(start, (meter.beats, meter.unit))
@@ -96,8 +96,8 @@ def perform_progression(
     return sheet.finished(at, key or confirm, title, seed)
 
 
-def _confirm(sheet: Sheet, key: Key, by: ConfirmBy) -> Fraction:
-    """Give the key in two bars of three; says where they end."""
+def give_key(sheet: Sheet, key: Key, by: ConfirmBy = "cadence") -> Fraction:
+    """Give the key at the start of a sheet, in two bars of three; says where they end."""
     sheet.tempos.append((Fraction(0), CONFIRM_TEMPO))
     sheet.meter(Fraction(0), _CONFIRM_METER)
     sheet.mark(Fraction(0), "role", "confirm")
