@@ -9,7 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
-from synth.score import Score
+from synth.score import KeyChange, Score
 from trainer.charts.chart import Meter
 from trainer.harmony.key import Key
 from trainer.harmony.numeral import chord_of, parse_numeral
@@ -140,6 +140,18 @@ def joined(first: Performance, second: Performance, gap_s: float = 0.8) -> Perfo
         markers=one.markers + tuple(replace(marker, at_s=marker.at_s + by) for marker in two.markers),
         key_signature=one.key_signature,
         title=one.title,
+        key_changes=one.key_changes + _keys_after(one, two, by),
     )
     later = tuple(replace(chord, from_s=chord.from_s + by, until_s=chord.until_s + by) for chord in second.chords)
     return Performance(score, first.chords + later)
+
+
+def _keys_after(one: Score, two: Score, by: float) -> tuple[KeyChange, ...]:
+    """The key signatures of a score that begins so late, its first one where it isn't the one in force."""
+    changes = two.key_changes
+    if two.key_signature is not None:
+        changes = (KeyChange(0.0, two.key_signature), *changes)
+    before = one.key_changes[-1].key_signature if one.key_changes else one.key_signature
+    if changes and changes[0].key_signature == before:
+        changes = changes[1:]
+    return tuple(replace(change, at_s=change.at_s + by) for change in changes)
