@@ -11,6 +11,7 @@ the filter's state carried from block to block.
 """
 
 import math
+from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
@@ -18,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from synth.errors import SoundError
-from synth.peaks import block_peaks, eased, true_peak
+from synth.peaks import block_peaks, eased, peaks_over, sample_peak, true_peak
 from synth.render import Rendering
 from synth.score import Part, Score
 
@@ -38,13 +39,28 @@ SKETCH_HZ: Final = 16_000
 TOLERANCE_LU: Final = 0.1
 """How near to the target a leveled sound is when its peaks had to be eased."""
 
+TOGETHER: Final = 1 << 16
+"""Frames, about, that are weighted at once: what is worked on stays in the processor's cache."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leveled:
+    """A sound at its level, and what it then measures."""
+
+    samples: Samples
+    """(frames, channels)."""
+    lufs: float
+    """Integrated loudness; -inf for silence."""
+    peak_dbtp: float
+    """True peak; -inf for silence."""
+
 
 def integrated_lufs(samples: Samples, rate: int) -> float:
     """Return the gated loudness of a (frames, channels) sound; -inf for silence.
 
     Sound shorter than one block of 400 ms is measured as if silence followed.
     """
-    return _gated_lufs(_step_energies(samples, rate) / _step_frames(rate))
+    return _gated_lufs(_step_powers(samples, rate))
 
 
 def _gated_lufs(steps: Matrix) -> float:
@@ -87,40 +103,54 @@ def _k_gains(frequencies_hz: Matrix) -> Matrix:
 def true_peak_dbtp(samples: Samples, rate: int) -> float:
     """Return the highest level of any channel between and at the samples; -inf for silence."""
     _checked(samples, rate)
-    peak = true_peak(samples)
-    return 20.0 * math.log10(peak) if peak > 0 else -math.inf
+    return _decibels(true_peak(samples))
 
 
 def leveled(samples: Samples, rate: int, target_lufs: float = -20.0, ceiling_dbtp: float = -1.5) -> Samples:
-    """Return the sound at the target loudness, its true peaks under the ceiling.
+    """Return the sound at the target loudness, its true peaks under the ceiling; see `level`."""
+    return level(samples, rate, target_lufs, ceiling_dbtp).samples
+
+
+def level(
+    samples: Samples,
+    rate: int,
+    target_lufs: float = -20.0,
+    ceiling_dbtp: float = -1.5,
+    out: Samples | None = None,
+) -> Leveled:
+    """Return the sound at the target loudness, its true peaks under the ceiling, with what both then are.
 
     A plain gain, unless peaks would pass the ceiling: then these are eased by a gain that begins
     to fall before them.  Where both can't be had (a lone click) the ceiling wins.  Silence stays.
+    out: where a plain gain may put its result, such as the samples themselves.
     """
     _checked(samples, rate)
-    peak = true_peak(samples)
-    if peak == 0.0:
-        return samples.copy()
-    measured = integrated_lufs(samples, rate)
-    if not math.isfinite(measured):
-        samples = samples * np.float32(0.5 / peak)
-        peak = 0.5
-        measured = integrated_lufs(samples, rate)
-        if not math.isfinite(measured):
-            return samples
-    gain = 10.0 ** ((target_lufs - measured) / 20.0)
+    loudest = sample_peak(samples)
+    if loudest == 0.0:
+        return Leveled(samples.copy(), -math.inf, -math.inf)
+    powers = _step_powers(samples, rate)
+    if not math.isfinite(_gated_lufs(powers)):  # too soft to be measured as it is
+        samples, powers = samples * np.float32(0.5 / loudest), powers * (0.5 / loudest) ** 2
+        if not math.isfinite(_gated_lufs(powers)):
+            return Leveled(samples, -math.inf, true_peak_dbtp(samples, rate))
     ceiling = 10.0 ** (ceiling_dbtp / 20.0)
-    louder = samples * np.float32(gain)
-    if peak * gain <= ceiling:
-        return louder
+    gain = 10.0 ** ((target_lufs - _gated_lufs(powers)) / 20.0)
+    peak, sharper_peak = peaks_over(samples, ceiling / gain)
+    if max(peak, sharper_peak) * gain <= ceiling:
+        louder = np.multiply(samples, np.float32(gain), out=out)
+        return Leveled(louder, _gated_lufs(powers * gain**2), _decibels(peak * gain))
     peaks = block_peaks(samples)
     for _ in range(8):
         louder = eased(samples, peaks, gain, ceiling)
-        short = target_lufs - integrated_lufs(louder, rate)
-        if abs(short) <= TOLERANCE_LU:
+        lufs = integrated_lufs(louder, rate)
+        if abs(target_lufs - lufs) <= TOLERANCE_LU:
             break
-        gain *= 10.0 ** (min(short, 6.0) / 20.0)
-    return louder
+        gain *= 10.0 ** (min(target_lufs - lufs, 6.0) / 20.0)
+    return Leveled(louder, lufs, true_peak_dbtp(louder, rate))
+
+
+def _decibels(peak: float) -> float:
+    return 20.0 * math.log10(peak) if peak > 0 else -math.inf
 
 
 def _power(lufs: float) -> float:
@@ -183,30 +213,41 @@ def weighting_matrices(rate: int) -> tuple[Samples, Samples, Matrix]:
     return output.astype(np.float32), to_state.astype(np.float32), powers[BLOCK]
 
 
-def _step_energies(samples: Samples, rate: int) -> Matrix:
-    """Return the weighted energy, summed over channels, of each whole 100 ms (at least four)."""
+def _step_powers(samples: Samples, rate: int) -> Matrix:
+    """Return the weighted power, summed over channels, of each whole 100 ms (at least four)."""
     _checked(samples, rate)
     step = _step_frames(rate)
     frames, channels = samples.shape
     steps = max(frames // step, 4)
-    used = min(frames, steps * step)
-    output, to_state, over_block = weighting_matrices(rate)
-    blocks = -(-steps * step // BLOCK)
-    energies = np.zeros(steps)
-    wide = np.zeros((blocks, BLOCK + 4), dtype=np.float32)
+    used, blocks = min(frames, steps * step), -(-steps * step // BLOCK)
     whole = used // BLOCK
+    output, to_state, over_block = weighting_matrices(rate)
+    unit = math.lcm(step, BLOCK)
+    unit *= max(1, TOGETHER // unit)
+    wide = np.empty((unit // BLOCK, BLOCK + 4), dtype=np.float32)
+    weighted = np.empty((unit // BLOCK, BLOCK), dtype=np.float32)
+    powers = np.zeros(-(-blocks * BLOCK // unit) * (unit // step))
     for channel in range(channels):
-        sound = samples[:used, channel]
-        wide[:whole, :BLOCK] = sound[: whole * BLOCK].reshape(whole, BLOCK)
-        if used > whole * BLOCK:
-            wide[whole, : used - whole * BLOCK] = sound[whole * BLOCK :]
-        states = (wide[:, :BLOCK] @ to_state).astype(np.float64)
+        rows = samples[: whole * BLOCK, channel].reshape(whole, BLOCK)
+        rest = np.zeros((blocks - whole, BLOCK), dtype=np.float32)
+        if whole < blocks:
+            rest[0, : used - whole * BLOCK] = samples[whole * BLOCK : used, channel]
+        states = np.concatenate([to_state.T @ rows.T, to_state.T @ rest.T], axis=1, dtype=np.float64)
         reach, power = 1, over_block
         while reach < blocks and np.abs(power).max() > 1e-12:
-            states[reach:] += states[:-reach] @ power.T
+            states[:, reach:] += power @ states[:, :-reach]
             reach, power = 2 * reach, power @ power
-        wide[0, BLOCK:] = 0.0
-        wide[1:, BLOCK:] = states[:-1]
-        weighted = (wide @ output).reshape(-1)[: steps * step].reshape(steps, step)
-        energies += np.einsum("ij,ij->i", weighted, weighted)
-    return energies
+        for at in range(0, blocks, len(wide)):
+            until = min(at + len(wide), blocks)
+            here = wide[: until - at]
+            sounding = max(min(until, whole) - at, 0)
+            here[:sounding, :BLOCK] = rows[at : at + sounding]
+            here[sounding:, :BLOCK] = rest[at + sounding - whole : until - whole] if sounding < len(here) else 0.0
+            here[0, BLOCK:] = states[:, at - 1] if at else 0.0
+            here[1:, BLOCK:] = states[:, at : until - 1].T
+            np.matmul(here, output, out=weighted[: len(here)])
+            weighted[len(here) :] = 0.0
+            in_steps = weighted.reshape(-1, step)
+            first = at * BLOCK // step
+            powers[first : first + len(in_steps)] += np.einsum("ij,ij->i", in_steps, in_steps)
+    return powers[:steps] / step

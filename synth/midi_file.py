@@ -132,6 +132,8 @@ def _conductor(score: Score, tempo_map: _TempoMap) -> mido.MidiTrack:
             events.append((tempo_map.tick(change.at_s), 2, meter))
         if score.key_signature is not None:
             events.append((0, 3, mido.MetaMessage("key_signature", key=score.key_signature)))
+        for moved in score.key_changes:
+            events.append((tempo_map.tick(moved.at_s), 3, mido.MetaMessage("key_signature", key=moved.key_signature)))
     except ValueError as error:
         raise SoundError(f"a MIDI file can't hold this meter or key signature: {error}") from error
     for marker in score.markers:

@@ -55,6 +55,15 @@ class MeterChange:
 
 
 @dataclass(frozen=True, slots=True)
+class KeyChange:
+    """From here on, this key signature."""
+
+    at_s: float
+    key_signature: str
+    """As Standard MIDI Files name it ("Eb", "F#m")."""
+
+
+@dataclass(frozen=True, slots=True)
 class Score:
     """Notes in order of onset, then of part and pitch; markers, tempi and meters in order of time."""
 
@@ -67,5 +76,7 @@ class Score:
     """The first stands at 0."""
     markers: tuple[Marker, ...] = ()
     key_signature: str | None = None
-    """As Standard MIDI Files name it ("Eb", "F#m"); None where the music has none."""
+    """The first one; None where the music has none."""
     title: str = ""
+    key_changes: tuple[KeyChange, ...] = ()
+    """The key signatures after the first one."""

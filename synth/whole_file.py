@@ -4,7 +4,6 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from uuid import uuid4
 
 from synth.errors import SoundError
 
@@ -16,7 +15,7 @@ def written_whole(path: Path) -> Iterator[Path]:
     If writing fails, nothing is left behind and a file of that name stays as it was; what the
     system says against writing becomes a SoundError.
     """
-    beside = path.with_name(f".{uuid4().hex}{path.suffix}")
+    beside = path.with_name(f".{os.urandom(8).hex()}{path.suffix}")
     try:
         yield beside
         os.replace(beside, path)

@@ -244,11 +244,21 @@ def play(file: str, no_count_in: bool, swing: bool | None, ratio: float | None, 
     epilog=examples(
         "keyfarer drill --plain --minutes 5", "keyfarer drill --type backdoor --type minor-plagal --count 8",
         "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --to questions --count 20 --seed 7",
+        "keyfarer drill --to walk --count 20 --answers --flac",
     )
 )  # fmt: skip
 @click.option("--plain", is_flag=True, help="Lines of text, for screen readers, braille and pipes.")
 @click.option("--to", type=click.Path(file_okay=False), metavar="DIR",
-              help="Write the questions as NNN.wav, NNN.mid, NNN.json; nothing is scored.")  # fmt: skip
+              help="Write the questions as NNN.wav, NNN.mid, NNN.json, with sheets and a playlist; "
+              "nothing is scored.")  # fmt: skip
+@click.option("--answers", is_flag=True,
+              help="With --to: after a pause each sound gives its answer for the ear, so that hands and eyes "
+              "are free.")  # fmt: skip
+@click.option("--pause", type=Number(1, 120), metavar="SECONDS",
+              help="With --to: how long that pause is at least; it ends with a bar. As long as each question needs "
+              "if not given.")  # fmt: skip
+@click.option("--flac", is_flag=True, help="With --to: sound as NNN.flac, a fifth of the size or so.")
+@click.option("--yes", is_flag=True, help="With --to: write over other questions in the folder.")
 @click.option("--seed", type=Number(0, 2**31 - 1, whole=True), metavar="N", help="The same questions every time.")
 @click.option("--count", type=Number(1, 10_000, whole=True), metavar="N", help="So many questions.")
 @click.option("--type", "types", multiple=True, type=TYPE, metavar="ID",

@@ -7,10 +7,10 @@ from numpy.typing import NDArray
 from scipy import signal
 
 from synth.errors import SoundError
-from synth.level import gain_of, integrated_lufs, k_weighting, leveled, score_lufs, true_peak_dbtp
+from synth.level import gain_of, integrated_lufs, k_weighting, level, leveled, score_lufs, true_peak_dbtp
 from synth.peaks import PHASES
 from synth.render import render
-from synth.score import Note, Score
+from synth.score import Note, Part, Score
 from tests.synth.scores import RATE, comping, score, single
 
 Samples = NDArray[np.float32]
@@ -150,6 +150,61 @@ def test_where_both_cannot_be_had_the_ceiling_wins() -> None:
     spike = np.zeros((RATE, 2), dtype=np.float32)
     spike[RATE // 2] = 0.1
     assert true_peak_dbtp(leveled(spike, RATE), RATE) <= -1.5
+
+
+STROKES: dict[str, tuple[tuple[Part, int], ...]] = {
+    "a tap": (("brush", 38),),
+    "a slap": (("brush", 39),),
+    "a click": (("click", 76),),
+    "a high key": (("keys", 84),),
+    "a cluster and its bass": (*(("keys", key) for key in range(60, 72)), ("bass", 28)),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("rate", [8000, 11_025, 16_000, 22_050, 32_000, 44_100, 48_000, 96_000])
+@pytest.mark.parametrize("name", STROKES)
+def test_a_lone_stroke_stays_under_the_ceiling_at_any_rate(name: str, rate: int) -> None:
+    """By scipy's interpolation, which passes more of what lies near half the sample rate than the Recommendation's."""
+    notes = (Note(0.2, 0.05, key, 127, part) for part, key in STROKES[name])
+    sound = leveled(render(score(*notes), rate), rate).astype(float)
+    assert 20 * np.log10(max(np.abs(signal.resample_poly(channel, 4, 1)).max() for channel in sound.T)) <= -1.5
+
+
+@pytest.mark.parametrize("rate", [16_000, 44_100, 48_000])
+def test_noise_stays_under_the_ceiling(rate: int) -> None:
+    """Bursts of noise up to nine tenths of half the rate hold it by interpolation four and eight times."""
+    draw = np.random.default_rng(rate)
+    low = signal.firwin(301, 0.88, window=("kaiser", 8.0))
+    for height in (0.02, 0.1, 0.3, 3.0, 3.0):
+        sound = (0.1 * np.sin(np.arange(rate * 2) * 0.05))[:, None] * np.ones(2)
+        burst = draw.integers(0, rate)
+        sound[burst : burst + 700] += height * signal.convolve(draw.standard_normal((400, 2)), low[:, None])
+        out = leveled(sound.astype(np.float32), rate).astype(float)
+        for up in (4, 8):
+            peak = max(np.abs(signal.resample_poly(channel, up, 1)).max() for channel in out.T)
+            assert 20 * np.log10(peak) <= -1.5
+
+
+@pytest.mark.parametrize("name", ["music", "eased", "soft", "silence"])
+def test_what_leveling_tells_is_what_is_measured(name: str) -> None:
+    """Loudness and peak come with the sound, as if they had been measured afterwards."""
+    sound = render(comping(3))
+    if name == "eased":
+        sound[70_000:70_060] += (np.hanning(60)[:, None]).astype(np.float32)
+    sound *= np.float32({"soft": 1e-5, "silence": 0.0}.get(name, 1.0))
+    found = level(sound, RATE)
+    assert pytest.approx(integrated_lufs(found.samples, RATE), abs=1e-3) == found.lufs
+    assert pytest.approx(true_peak_dbtp(found.samples, RATE), abs=1e-3) == found.peak_dbtp
+    assert np.array_equal(leveled(sound, RATE), found.samples)
+
+
+def test_leveling_in_place() -> None:
+    """Given room for it, a plain gain takes no more memory and comes out the same."""
+    sound = render(comping(2))
+    wanted = leveled(sound, RATE)
+    found = level(sound, RATE, out=sound)
+    assert found.samples is sound
+    assert np.array_equal(wanted, sound)
 
 
 @pytest.mark.parametrize("scale", [1e-6, 1e-3, 1.0])

@@ -1,6 +1,5 @@
 """The header of a chart: what each `name: value` line says, and how it is written again."""
 
-import difflib
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -135,6 +134,8 @@ def number_text(number: Fraction) -> str:
 
 def unknown_name_told(name: str) -> str:
     """What to tell the player about a header name this program doesn't know."""
+    import difflib
+
     near = difflib.get_close_matches(name.casefold()[:40], NAMES, 1, 0.7)
     hint = f"; did you mean `{near[0]}:`?" if near else ""
     return f"`{shortened(name)}:` is no header name known here; it is kept as it stands{hint}"

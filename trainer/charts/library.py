@@ -5,20 +5,20 @@ shows it by its first bytes (timed chords only by their suffix). Folders are sea
 MusicXML: a MIDI file is mostly sound that was made from a chart beside it, and is read where it is named.
 """
 
-import difflib
 import os
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
 from trainer.charts.chart import Chart
 from trainer.charts.reader import read_chart
 from trainer.charts.text_file import MAX_CHART_BYTES, decoded, read_bytes_file, read_text
 from trainer.errors import Fault, TextError
+
+if TYPE_CHECKING:  # who names a file waits for nothing of the tunes that come with the program
+    from importlib.resources.abc import Traversable
 
 CHART_SUFFIX = ".chart"
 XML_SUFFIXES = (".musicxml", ".mxl", ".xml")
@@ -37,12 +37,14 @@ class ChartSource:
 
     name: str
     """What the player is told: a path, `-`, or an exercise's id."""
-    place: Path | Traversable | None
+    place: "Path | Traversable | None"
     """None is standard input."""
 
 
-def exercise_tunes(folder: Traversable | None = None) -> tuple[tuple[str, Traversable], ...]:
+def exercise_tunes(folder: "Traversable | None" = None) -> "tuple[tuple[str, Traversable], ...]":
     """List the tunes that come with the program, or those of a folder, by their id in order."""
+    from importlib.resources import files
+
     tunes = files("exercises") / "tunes" if folder is None else folder
     found = {}
     for place in tunes.iterdir() if tunes.is_dir() else ():
@@ -114,6 +116,8 @@ def _one(argument: str) -> ChartSource | TextError:
     tunes = dict(exercise_tunes())
     if argument in tunes:
         return ChartSource(argument, tunes[argument])
+    import difflib
+
     near = difflib.get_close_matches(argument[:80], tunes, 1, 0.7)
     hint = f"; did you mean the exercise `{near[0]}`?" if near else ""
     expected = f"the path of a chart or of a folder with charts, or an exercise's name{hint}"

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, cast
 import click
 
 from synth.score import Score
+from trainer.charts.chart import Chart
 from trainer.charts.library import ChartSource, find_charts, load
 from trainer.charts.transpose import moved_key
 from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
@@ -44,7 +45,8 @@ def run_play(options: PlayOptions) -> int:
     settings = player_settings()
     if options.to is not None and options.loop:
         raise PlayError("--loop: a file can't go round for ever; ask for --choruses")
-    score = score_of(options, load(_one_chart(options.file)))
+    chart = load(_one_chart(options.file))
+    score = score_of(options, chart)
     if unused := left_out(options):
         told_remark(f"--what {options.what} leaves {', '.join(unused)} out")
     if options.to is not None and options.to.suffix.lower() == MIDI_SUFFIX:
@@ -60,7 +62,7 @@ def run_play(options: PlayOptions) -> int:
             "ask for fewer choruses, fewer bars or a higher tempo"
         )
     if options.to is not None:
-        _write(options.to, score, settings)
+        _write(options.to, score, chart, bool(options.rise), settings)
     else:
         _sound(score, settings, options.quiet, options.loop)
     return 0
@@ -96,16 +98,25 @@ def _leveled(score: Score, settings: Settings) -> "NDArray[np.float32]":
     return leveled(render(score, RATE_HZ, settings.a4_hz), RATE_HZ)
 
 
-def _write(path: Path, score: Score, settings: Settings) -> None:
-    from synth.level import integrated_lufs, true_peak_dbtp
+def _write(path: Path, score: Score, chart: Chart, moves: bool, settings: Settings) -> None:
+    """Write it as sound; moves: whether it leaves its first key."""
+    from synth.level import level
+    from synth.render import render
     from synth.wav_file import write_sound
 
-    samples = _leveled(score, settings)
-    tempo = f"{score.tempos[0].quarters_per_minute:g}"
-    write_sound(path, samples, RATE_HZ, {"title": score.title, "tempo": tempo, "software": "keyfarer"})
+    sound = render(score, RATE_HZ, settings.a4_hz)
+    sound_leveled = level(sound, RATE_HZ, out=sound)
+    tags = {
+        "title": score.title,
+        "artist": chart.composer or "",
+        "key": "" if moves else score.key_signature or "",
+        "tempo": f"{score.tempos[0].quarters_per_minute:g}",
+        "software": "keyfarer",
+    }
+    write_sound(path, sound_leveled.samples, RATE_HZ, tags)
     click.echo(
-        f"wrote {path}: {lasting(len(samples) / RATE_HZ)}, {integrated_lufs(samples, RATE_HZ):.1f} LUFS, "
-        f"peak {true_peak_dbtp(samples, RATE_HZ):.1f} dBTP"
+        f"wrote {path}: {lasting(len(sound) / RATE_HZ)}, {sound_leveled.lufs:.1f} LUFS, "
+        f"peak {sound_leveled.peak_dbtp:.1f} dBTP"
     )
 
 

@@ -17,6 +17,20 @@ class DrillOptions:
     kinds: tuple[str, ...] = ()
     rung: int | None = None
     minutes: int | None = None
+    answers: bool = False
+    """Written questions sound with their answers, after a pause."""
+    pause: float | None = None
+    """Seconds of that pause; None is as long as each question needs. Given, it asks for answers too."""
+    flac: bool = False
+    """FLAC in place of WAV."""
+    yes: bool = False
+    """Write over other questions in the folder."""
+
+    @property
+    def only_written(self) -> str:
+        """The first option that is of use with `to` alone; empty where there is none."""
+        given = {"--answers": self.answers, "--pause": self.pause is not None, "--flac": self.flac, "--yes": self.yes}
+        return next((name for name, asked in given.items() if asked), "")
 
     @property
     def chooses(self) -> bool:

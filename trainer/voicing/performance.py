@@ -9,7 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
-from synth.score import Score
+from synth.score import KeyChange, Score
 from trainer.charts.chart import Meter
 from trainer.harmony.key import Key
 from trainer.harmony.numeral import chord_of, parse_numeral
@@ -20,7 +20,7 @@ from trainer.voicing.shapes import Aim, Style
 from trainer.voicing.sheet import Performance, PlayedChord, Sheet, strike
 from trainer.voicing.tune import perform_chart
 
-__all__ = ["Performance", "PlayedChord", "joined", "perform_chart", "perform_progression"]
+__all__ = ["Performance", "PlayedChord", "give_key", "joined", "perform_chart", "perform_progression"]
 
 Hearing = Literal["all", "bass", "guide-tones"]
 """What of a question sounds."""
@@ -76,7 +76,7 @@ def perform_progression(
     if whole <= 0:
         raise ValueError("a question has at least one chord, and a length")
     sheet = Sheet()
-    start = Fraction(0) if confirm is None else _confirm(sheet, confirm, confirm_by)
+    start = Fraction(0) if confirm is None else give_key(sheet, confirm, confirm_by)
     quickest = whole * 60 / SHORTEST_QUESTION_S
     sheet.tempos.append((start, min(quarter_tempo(tempo, meter) / Fraction(slower), quickest)))
     sheet.meter(start, (meter.beats, meter.unit))
@@ -96,8 +96,8 @@ def perform_progression(
     return sheet.finished(at, key or confirm, title, seed)
 
 
-def _confirm(sheet: Sheet, key: Key, by: ConfirmBy) -> Fraction:
-    """Give the key in two bars of three; says where they end."""
+def give_key(sheet: Sheet, key: Key, by: ConfirmBy = "cadence") -> Fraction:
+    """Give the key at the start of a sheet, in two bars of three; says where they end."""
     sheet.tempos.append((Fraction(0), CONFIRM_TEMPO))
     sheet.meter(Fraction(0), _CONFIRM_METER)
     sheet.mark(Fraction(0), "role", "confirm")
@@ -140,6 +140,18 @@ def joined(first: Performance, second: Performance, gap_s: float = 0.8) -> Perfo
         markers=one.markers + tuple(replace(marker, at_s=marker.at_s + by) for marker in two.markers),
         key_signature=one.key_signature,
         title=one.title,
+        key_changes=one.key_changes + _keys_after(one, two, by),
     )
     later = tuple(replace(chord, from_s=chord.from_s + by, until_s=chord.until_s + by) for chord in second.chords)
     return Performance(score, first.chords + later)
+
+
+def _keys_after(one: Score, two: Score, by: float) -> tuple[KeyChange, ...]:
+    """The key signatures of a score that begins so late, its first one where it isn't the one in force."""
+    changes = two.key_changes
+    if two.key_signature is not None:
+        changes = (KeyChange(0.0, two.key_signature), *changes)
+    before = one.key_changes[-1].key_signature if one.key_changes else one.key_signature
+    if changes and changes[0].key_signature == before:
+        changes = changes[1:]
+    return tuple(replace(change, at_s=change.at_s + by) for change in changes)

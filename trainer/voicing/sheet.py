@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 from random import Random
 
-from synth.score import Marker, MarkerKind, MeterChange, Note, Part, Score, TempoChange
+from synth.score import KeyChange, Marker, MarkerKind, MeterChange, Note, Part, Score, TempoChange
 from trainer.harmony.key import Key
 from trainer.harmony.pitch import Pitch
 from trainer.harmony.symbol import ChordSymbol
@@ -70,11 +70,18 @@ class Sheet:
     notes: list[_SheetNote] = field(default_factory=list)
     markers: list[tuple[Fraction, MarkerKind, str]] = field(default_factory=list)
     chords: list[_NamedChord] = field(default_factory=list)
+    keys: list[tuple[Fraction, str]] = field(default_factory=list)
+    """Where the key signature changes, and to what."""
 
     def meter(self, at: Fraction, meter: tuple[int, int]) -> None:
         """Change the meter where it isn't the one in force."""
         if not self.meters or self.meters[-1][1] != meter:
             self.meters.append((at, meter))
+
+    def key(self, at: Fraction, key: Key | None) -> None:
+        """Change the key signature; where a key has none that can be written, the one in force stays."""
+        if (named := signature(key)) is not None:
+            self.keys.append((at, named))
 
     def mark(self, at: Fraction, kind: MarkerKind, text: str) -> None:
         """Put a word at a time."""
@@ -110,6 +117,7 @@ class Sheet:
             ),
             key_signature=signature(key),
             title=title,
+            key_changes=tuple(KeyChange(clock.seconds(at), named) for at, named in self.keys),
         )
         chords = tuple(
             PlayedChord(symbol, clock.seconds(at), clock.seconds(end), role, voicing)

@@ -41,7 +41,7 @@ What = Literal["chart", "route", "guide-tones", "bass"]
 
 SHORTEST_COUNT_S = Fraction(6, 5)
 """A count-in that would be shorter than this has two bars."""
-ROLE = "question"
+ROLE = "tune"
 """What the notes of a tune are there for, where nothing else is said."""
 
 
@@ -218,6 +218,8 @@ def _mark(
     chorus = -1
     for row in layout.rows:
         material, first = choruses[row.chorus], row.chorus != chorus
+        if first and chorus >= 0 and material.key != choruses[chorus].key:
+            sheet.key(row.at, material.key)
         chorus = row.chorus
         if not (is_pickup(row.bar) and sheet.meters):
             sheet.meter(row.at, bar_meter(row.bar.quarters, row.bar.meter))

@@ -9,6 +9,7 @@ import numpy as np
 import pyloudnorm
 import pytest
 import soundfile
+from mutagen.wave import WAVE
 
 from synth.score import Marker, Score, TempoChange
 from tests.doubles.sound import SoundTwin
@@ -34,6 +35,25 @@ def test_a_sound_file_is_as_loud_and_long_as_told(tmp_path: Path, name: str) -> 
     assert np.abs(samples).max() < 10 ** (-1.5 / 20)
     with soundfile.SoundFile(tmp_path / name) as file:
         assert "Two Lamps" == file.title
+
+
+@pytest.mark.parametrize(
+    ("options", "key", "tempo"),
+    [
+        ((), "Bb", "120"),
+        (("--key", "Eb", "--tempo", "90"), "Eb", "90"),
+        (("--rise", "1", "--choruses", "2"), "", "120"),
+    ],
+)
+def test_a_sound_file_says_whose_tune_it_is(tmp_path: Path, options: tuple[str, ...], key: str, tempo: str) -> None:
+    """Title, composer, key and tempo as mutagen finds them (ID3 2.4.0); no key where choruses are in several."""
+    chart = CHART.replace("key: Bb", "composer: Ottilie Brandt\nkey: Bb")
+    assert 0 == keyfarer("play", "-", *options, "--to", "two.wav", given=chart.encode(), folder=tmp_path).returncode
+    frames = {name: str(frame) for name, frame in WAVE(tmp_path / "two.wav").tags.items()}
+    told = f"key: {key}; tempo: {tempo}" if key else f"tempo: {tempo}"
+    assert {"TIT2": "Two Lamps", "TPE1": "Ottilie Brandt", "TBPM": tempo, "TSSE": "keyfarer", "COMM::und": told} | (
+        {"TKEY": key} if key else {}
+    ) == frames
 
 
 def test_a_midi_file_has_the_tempo_the_sections_and_the_centers(tmp_path: Path) -> None:

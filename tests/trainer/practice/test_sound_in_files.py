@@ -4,9 +4,11 @@ Source: ITU-R BS.1770-4, annex 2 (four times oversampled), by scipy's polyphase 
 """
 
 import sys
+from collections.abc import Iterator
 from itertools import cycle
 from pathlib import Path
 
+import click
 import numpy as np
 import pytest
 import soundfile
@@ -17,8 +19,10 @@ from synth.score import Note, Part
 from synth.wav_file import write_sound
 from tests.synth.scores import score
 from tests.trainer.practice.sounded import CEILING_DBTP, RATE_HZ, dbtp
-from trainer.charts.library import exercise_tunes
-from trainer.cli import run
+from trainer.charts.library import exercise_tunes, load
+from trainer.cli import keyfarer, run
+from trainer.commands.options import PlayOptions
+from trainer.commands.play_score import score_of
 from trainer.drills.rungs import RUNGS
 
 LONE_CHORDS = """title: Lamps Far Apart
@@ -49,6 +53,16 @@ tempo: 400
 | Emaj7 C#7b9 F#m9 B13 | G#7alt C#m7 F#7 B7b9 | Em6 A9 Dmaj7 G7#11 | C#m7b5 F#7b9 B7sus4 E6 |
 """
 """Four chords a bar at the highest tempo there is."""
+
+LAMPLIT = """title: Lamps Along the Quay
+key: Eb
+tempo: 160
+
+[A]
+| Fm7 | Bb7 | Ebmaj7 | Cm7 | Am7b5 | D7b9 | Gm6 | % |
+| Fm7 | Gbm7 B7 | Fm7 Bb7 | Eb6 |
+"""
+"""Two key centers, and another key that breaks in."""
 
 PLAYED: dict[str, tuple[str, tuple[str, ...]]] = {
     "lone chords, counted in": (LONE_CHORDS, ()),
@@ -113,11 +127,49 @@ def test_a_lone_stroke_in_a_file(name: str, tmp_path: Path) -> None:
     check(tmp_path)
 
 
+def manners() -> Iterator[tuple[str, ...]]:
+    """Every part, style, comping pattern, bass and time keeper there is, each of the last four in turn with others."""
+    for what in ("chart", "route", "tonics", "guide-tones", "bass", "keys", "readings"):
+        yield ("--what", what)
+    styles, compings, basses, times = (
+        cycle(PATTERNS[name]) for name in ("--style", "--comping", "--bass", "--time")
+    )  # fmt: skip
+    for hands in (True, False) * 6:
+        yield (
+            "--style", next(styles), "--comping", next(compings), "--bass", next(basses), "--time", next(times),
+            *(("--hands",) if hands else ()),
+        )  # fmt: skip
+
+
+PATTERNS = {
+    option.opts[0]: tuple(option.type.choices)
+    for option in keyfarer.commands["play"].params
+    if isinstance(option.type, click.Choice)
+}
+"""What `play` offers for each of its options with names."""
+
+
+@pytest.mark.parametrize("manner", manners(), ids=" ".join)
+def test_each_way_to_play_in_a_file(manner: tuple[str, ...], tmp_path: Path) -> None:
+    """Whatever way a tune is played, it is written under the ceiling; so it is at 44.1 kHz."""
+    chart = tmp_path / "tune.chart"
+    chart.write_text(LAMPLIT, encoding="utf-8")
+    assert 0 == run(["play", str(chart), *manner, "--to", str(tmp_path / "tune.wav")])
+    check(tmp_path)
+    options = keyfarer.commands["play"].make_context("play", [str(chart), *manner]).params
+    asked = {name: options[name] for name in ("what", "style", "comping", "bass", "time", "hands")}
+    sound = leveled(render(score_of(PlayOptions(str(chart), **asked), load(str(chart))), 44_100), 44_100)
+    write_sound(tmp_path / "tune.flac", sound, 44_100)
+    samples, rate = soundfile.read(tmp_path / "tune.flac", always_2d=True)
+    assert (44_100, True) == (rate, dbtp(samples) < CEILING_DBTP)
+
+
 def test_questions_in_files(tmp_path: Path) -> None:
-    """Questions of all rungs are written under the ceiling."""
+    """Questions of all rungs, alone and with their answers, are written under the ceiling."""
     for rung in RUNGS:
         asked = ["--count", "1", "--rung", str(rung), "--seed", "4"]
         assert 0 == run(["drill", "--to", str(tmp_path / str(rung)), *asked])
+        assert 0 == run(["drill", "--to", str(tmp_path / f"{rung} answered"), *asked, "--answers", "--flac"])
     check(tmp_path)
 
 

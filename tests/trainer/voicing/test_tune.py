@@ -42,7 +42,7 @@ def test_a_bar_is_counted_in() -> None:
     assert clicks[0].velocity > clicks[1].velocity
     assert [76, 77, 77, 77] == [note.midi for note in clicks]
     assert BAR_S == played.chords[0].from_s
-    assert [(0.0, "count-in"), (BAR_S, "question")] == marks(played, "role")
+    assert [(0.0, "count-in"), (BAR_S, "tune")] == marks(played, "role")
 
 
 def test_a_short_bar_is_counted_twice() -> None:

@@ -1,0 +1,161 @@
+"""`keyfarer drill --to`: questions as files, for a lesson or for a phone; nothing is scored.
+
+The sheets come first and say what the folder holds; then each question's MIDI file, sound and JSON; the
+playlist is last. Every file is complete or isn't there, and the same words with the same seed write the same
+bytes, so whatever breaks off may simply be asked for again.
+"""
+
+import json
+import os
+import sys
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+
+from synth.errors import SoundError
+from synth.whole_file import written_whole
+from trainer.commands.reports import told_remark
+from trainer.commands.waiting import Waiting
+from trainer.commands.words import counted, joined
+from trainer.drills.kinds import draw
+from trainer.drills.question import Question, question_json
+from trainer.drills.rungs import RUNGS, KeyBag
+from trainer.errors import KeyfarerError
+from trainer.memory.chance import start
+from trainer.memory.plan import Asked
+from trainer.practice.items import fixed
+from trainer.practice.materials import exercise_material
+from trainer.practice.options import DrillOptions
+from trainer.practice.written import (
+    ANSWERS_SHEET,
+    PLAYLIST,
+    QUESTIONS_SHEET,
+    Lesson,
+    answers_sheet,
+    playlist,
+    questions_sheet,
+)
+
+RATE_HZ = 48_000
+STOPPED = 130
+
+
+class FolderError(KeyfarerError):
+    """A folder that questions can't be written to, or shouldn't be."""
+
+
+def run_written(options: DrillOptions, folder: Path, seed: int, count: int, a4_hz: float) -> int:
+    """Write so many questions; returns the exit code. Raises KeyfarerError."""
+    lesson = Lesson(
+        _drawn(options, seed, count),
+        seed,
+        _asked(options),
+        ".flac" if options.flac else ".wav",
+        options.answers or options.pause is not None,
+        options.pause,
+        a4_hz,
+    )
+    _prepared(folder, lesson, options.yes)
+    done = 0
+    again = f"The same words with --seed {seed} go on."
+    try:
+        _put(folder / QUESTIONS_SHEET, questions_sheet(lesson))
+        _put(folder / ANSWERS_SHEET, answers_sheet(lesson))
+        lengths_s = []
+        with Waiting(count, shown=True) as waiting:
+            for number in range(1, count + 1):
+                lengths_s.append(_write(folder, lesson, number))
+                done = number
+                waiting.step()
+        _put(folder / PLAYLIST, playlist(lesson, lengths_s))
+    except KeyboardInterrupt:
+        print(f"\nStopped: {done} of {count} questions are whole in {folder}. {again}", file=sys.stderr)
+        return STOPPED
+    except (OSError, SoundError) as error:
+        why = f"{error.filename}: {error.strerror}" if isinstance(error, OSError) else str(error)
+        raise FolderError(f"{why}\n{done} of {count} questions are whole in {folder}. {again}") from None
+    sound = "question, pause and answer as sound" if lesson.answered else "sound"
+    print(f"Wrote {counted(count, 'question')} to {folder}: {sound}, MIDI and answers (JSON). Nothing is scored.")
+    print(f"{QUESTIONS_SHEET} and {ANSWERS_SHEET} are to be read or printed, {PLAYLIST} plays them in order.")
+    print(f"--seed {seed} writes the same again.")
+    return 0
+
+
+def _asked(options: DrillOptions) -> str:
+    """What was fixed, in words."""
+    types = f"types {joined(options.types)}" if options.types else "all types"
+    kinds = f"kinds {joined(options.kinds)}" if options.kinds else "all kinds"
+    return f"{types}, {kinds}, {f'rung {options.rung}' if options.rung else 'all rungs'}"
+
+
+def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]:
+    """The questions that a seed makes."""
+    rng = Random(seed)
+    items = fixed(options.types, options.kinds, options.rung, count, start(), rng)
+    bags: dict[str, KeyBag] = {}
+    asked: list[Asked] = []
+    questions: list[Question] = []
+    for _ in range(count):
+        item = items.next(asked, None)
+        assert item is not None
+        rung = options.rung or rng.choice(tuple(RUNGS))
+        tunes = exercise_material() if RUNGS[rung].phrase else ()
+        question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes)
+        asked.append(Asked(item.unit, item.kind, True))
+        questions.append(question)
+    return tuple(questions)
+
+
+def _prepared(folder: Path, lesson: Lesson, sure: bool) -> None:
+    """Make the folder, or see what lies in it: other questions are not written over unasked. Raises FolderError."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        there = {path.name for path in folder.iterdir()}
+    except OSError as error:
+        raise FolderError(f"{folder}: this folder can't be made or read ({error.strerror}).") from None
+    if not os.access(folder, os.W_OK):
+        raise FolderError(f"{folder}: you may not write in this folder; choose another place.")
+    ours = there & lesson.names()
+    if ours and not sure and not _same(folder / QUESTIONS_SHEET, lesson):
+        named = sorted(ours)
+        more = f" and {counted(len(named) - 1, 'more file')}" if len(named) > 1 else ""
+        raise FolderError(
+            f"{folder}: holds {named[0]}{more} of other questions or of somebody else's; "
+            "name another folder, or say --yes to write over them."
+        )
+    if others := there - lesson.names():
+        told_remark(f"{folder} holds {counted(len(others), 'other file')}, left alone")
+
+
+def _same(sheet: Path, lesson: Lesson) -> bool:
+    """Whether a folder's sheet is that of the same questions."""
+    try:
+        return sheet.read_text(encoding="utf-8").partition("\n\n")[0] == lesson.head()
+    except (OSError, UnicodeDecodeError):
+        return False
+
+
+def _write(folder: Path, lesson: Lesson, number: int) -> float:
+    """Write one question's files; returns how long it sounds, in seconds."""
+    from synth.level import leveled
+    from synth.midi_file import write_midi
+    from synth.render import render
+    from synth.wav_file import write_sound
+    from trainer.drills.told_by_ear import with_answer
+
+    question = lesson.questions[number - 1]
+    performance = with_answer(question, lesson.pause_s) if lesson.answered else question.performance()
+    samples = leveled(render(performance.score, RATE_HZ, lesson.a4_hz), RATE_HZ)
+    stem = lesson.stem(number)
+    write_midi(folder / f"{stem}.mid", replace(performance.score, title=lesson.title(number)))
+    write_sound(folder / (stem + lesson.suffix), samples, RATE_HZ, lesson.tags(number))
+    _put(
+        folder / f"{stem}.json",
+        json.dumps(question_json(question, performance), ensure_ascii=False, indent=1) + "\n",
+    )
+    return len(samples) / RATE_HZ
+
+
+def _put(path: Path, text: str) -> None:
+    with written_whole(path) as beside:
+        beside.write_bytes(text.encode())
