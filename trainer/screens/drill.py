@@ -167,7 +167,8 @@ class DrillPage(Page):
 
     def follow(self) -> None:
         """Point at the chord that sounds."""
-        self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
+        if not self.keyfarer.leaving:
+            self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
 
     def refused(self, words: str) -> None:
         """Tell what could not be done; the question still waits."""
