@@ -89,9 +89,7 @@ def test_a_value_out_of_its_range_is_told(text: str) -> None:
         read_settings(text, "settings.toml")
 
 
-@pytest.mark.parametrize(
-    "text", ["minutes = 180", "wanted_recall = 0.7", "a4_hz = 415", "room = 1", "ratio = 0"]
-)
+@pytest.mark.parametrize("text", ["minutes = 180", "wanted_recall = 0.7", "a4_hz = 415", "room = 1", "ratio = 0"])
 def test_the_edges_of_a_range_are_allowed(text: str) -> None:
     """The largest and smallest values are taken, whole numbers for fractions too."""
     name = text.partition("=")[0].strip()
