@@ -142,5 +142,5 @@ def joined(first: Performance, second: Performance, gap_s: float = 0.8) -> Perfo
         title=one.title,
     )
     later = tuple(replace(chord, from_s=chord.from_s + by, until_s=chord.until_s + by) for chord in second.chords)
-    bars = tuple(replace(bar, from_s=bar.from_s + by, until_s=bar.until_s + by) for bar in second.bars)
-    return Performance(score, first.chords + later, first.bars + bars)
+    timed = tuple(replace(bar, from_s=bar.from_s + by, until_s=bar.until_s + by) for bar in second.bars)
+    return Performance(score, first.chords + later, first.bars + timed)

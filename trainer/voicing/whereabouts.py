@@ -4,8 +4,7 @@ Times are seconds from the start of the score. Bars, sections and their starts a
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
-from itertools import pairwise
+from collections.abc import Callable
 
 from synth.score import MarkerKind
 from trainer.voicing.sheet import BarTime, Performance
@@ -58,8 +57,8 @@ def numbered(performance: Performance, number: int, near_s: float) -> BarTime | 
     return next(iter(beside or having), None)
 
 
-def same_place(one: Performance, other: Performance, at_s: float) -> float:
-    """The time in another performance of the same bars at which the same beat is played.
+def place_in(one: Performance, other: Performance) -> Callable[[float], float]:
+    """What gives, for a time in one performance, the time in another of the same bars at which the same beat is played.
 
     Barlines fall on barlines, also where what is before, between or after the bars has another length; what
     lies between two edges is in proportion. ValueError: they don't have the same number of bars.
@@ -67,13 +66,16 @@ def same_place(one: Performance, other: Performance, at_s: float) -> float:
     if len(one.bars) != len(other.bars):
         raise ValueError(f"{len(one.bars)} and {len(other.bars)} bars are not those of the same tune")
     edges, others = _edges(one), _edges(other)
-    at_s = min(max(at_s, 0.0), edges[-1])
-    for (start, end), (to, until) in zip(pairwise(edges), pairwise(others), strict=True):
-        if at_s < end:
-            return to + (until - to) * (at_s - start) / (end - start)
-    return others[-1]
+
+    def place(at_s: float) -> float:
+        after = min(bisect_right(edges, at_s), len(edges) - 1)
+        start, end, to, until = edges[after - 1], edges[after], others[after - 1], others[after]
+        share = min(max((at_s - start) / (end - start), 0.0), 1.0) if end > start else 0.0
+        return to + (until - to) * share
+
+    return place
 
 
-def _edges(performance: Performance) -> Sequence[float]:
+def _edges(performance: Performance) -> tuple[float, ...]:
     inner = [edge for bar in performance.bars for edge in (bar.from_s, bar.until_s)]
     return (0.0, *inner, max(performance.score.duration_s, inner[-1] if inner else 0.0))

@@ -16,7 +16,7 @@ from trainer.voicing.whereabouts import (
     barline_near,
     marked_at,
     numbered,
-    same_place,
+    place_in,
     section_around,
     section_starts,
 )
@@ -77,10 +77,10 @@ def test_the_same_place_is_the_same_beat(share: float, tempi: tuple[int, int]) -
     """Whatever the tempi, the count-ins among them, the same place has the same bar and the way back is the same."""
     one, other = (perform_chart(bars(LINE), tempo=tempo, choruses=2) for tempo in tempi)
     at_s = share * one.score.duration_s
-    there = same_place(one, other, at_s)
+    there = place_in(one, other)(at_s)
     place, found = bar_at(one, at_s), bar_at(other, there)
     assert place == found
-    assert pytest.approx(at_s, abs=1e-6) == same_place(other, one, there)
+    assert pytest.approx(at_s, abs=1e-6) == place_in(other, one)(there)
     if place is not None and place < len(one.bars) - 1:
         into = (at_s - one.bars[place].from_s) * tempi[0]
         assert pytest.approx(into, abs=1e-3) == (there - other.bars[place].from_s) * tempi[1]
@@ -90,14 +90,14 @@ def test_a_count_in_of_another_length_moves_no_barline() -> None:
     """Slow, one bar is counted, fast two; the first bar's start is at the end of each."""
     slow, fast = perform_chart(bars(LINE), tempo=60), perform_chart(bars(LINE), tempo=240)
     assert [4.0, 2.0] == [performance.bars[0].from_s for performance in (slow, fast)]
-    assert [0.0, 1.0, 2.0, 2.5] == [same_place(slow, fast, at_s) for at_s in (0.0, 2.0, 4.0, 6.0)]
-    assert fast.score.duration_s == same_place(slow, fast, 1000.0)
+    assert [0.0, 1.0, 2.0, 2.5] == [place_in(slow, fast)(at_s) for at_s in (0.0, 2.0, 4.0, 6.0)]
+    assert fast.score.duration_s == place_in(slow, fast)(1000.0)
 
 
 def test_other_tunes_have_no_same_place() -> None:
     """Performances of different numbers of bars are refused."""
     with pytest.raises(ValueError, match="1 and 4 bars"):
-        same_place(perform_chart(bars("| C |")), perform_chart(bars(LINE)), 0.0)
+        place_in(perform_chart(bars("| C |")), perform_chart(bars(LINE)))
 
 
 def test_where_one_is() -> None:
