@@ -253,23 +253,39 @@ else:
 def controls(plain: bool, in_use: bool = False) -> Iterator[Controls]:
     """What a tune is handled by: a terminal's keys, or lines where there is none, or where plain ones are wanted.
 
-    `in_use`: standard input holds something else.
+    `in_use`: standard input holds something else; then the terminal that is written to gives the keys.
     """
-    fd = None if in_use else _descriptor()
-    if fd is None:
-        yield Nothing()
-    elif os.isatty(fd) and not plain:
-        with _ended_in_order(), _keys(fd) as keys:
-            yield keys
-    else:
-        yield Lines(fd)
+    with _terminal() if in_use else _standard_input() as fd:
+        if fd is None:
+            yield Nothing()
+        elif os.isatty(fd) and not plain:
+            with _ended_in_order(), _keys(fd) as keys:
+                yield keys
+        else:
+            yield Lines(fd)
 
 
-def _descriptor() -> int | None:
+@contextmanager
+def _standard_input() -> Iterator[int | None]:
     try:
-        return sys.stdin.fileno()
+        fd: int | None = sys.stdin.fileno()
     except (AttributeError, OSError, ValueError):  # closed, or none at all
-        return None
+        fd = None
+    yield fd
+
+
+@contextmanager
+def _terminal() -> Iterator[int | None]:
+    """The terminal that the program was called from, where its lines go there and it has such a thing."""
+    try:
+        fd = os.open("/dev/tty", os.O_RDWR) if sys.stdout.isatty() else None
+    except OSError:
+        fd = None
+    try:
+        yield fd
+    finally:
+        if fd is not None:
+            os.close(fd)
 
 
 @contextmanager

@@ -1,7 +1,8 @@
 """Plays a tune on a twin of the player that goes by the clock: run by test_keys_in.py in terminals and pipes.
 
 The command line is that of `keyfarer play` behind its file. HANDLED holds words: `plain` for typed words in a
-terminal, `breaks` for a player that fails when it is paused, `first` for a level that was never set.
+terminal, `breaks` for a player that fails when it is paused, `first` for a level that was never set, `piped` for a
+chart at standard input.
 """
 
 import os
@@ -59,5 +60,5 @@ def run_play(options: PlayOptions) -> int:
 
 if __name__ == "__main__":
     play.run_play = run_play
-    sys.argv = [sys.argv[0], "play", "two-lamps", *sys.argv[1:]]
+    sys.argv = [sys.argv[0], "play", "-" if "piped" in os.environ.get("HANDLED", "") else "two-lamps", *sys.argv[1:]]
     sys.exit(main())

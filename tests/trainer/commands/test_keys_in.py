@@ -194,6 +194,19 @@ def test_plain_lines_in_a_terminal_are_words(tmp_path: Path) -> None:
 
 
 @needs_terminal
+def test_a_chart_in_a_pipe_leaves_the_keys_to_the_terminal(tmp_path: Path) -> None:
+    """Where the chart comes through standard input, keys come from the terminal that the lines go to."""
+    with on_terminal("piped", tmp_path) as program:
+        program.shows("q stops")
+        program.press("w")
+        program.shows("tempo 120")
+        program.press("q")
+        assert 0 == program.ended()
+        assert program.before == program.modes()
+    assert ["Two Lamps"] == piped("piped", tmp_path, b"pause\n", "--tempo", "400")[1][:1]
+
+
+@needs_terminal
 def test_suspending_in_a_shell(tmp_path: Path) -> None:
     """Ctrl-Z gives the shell its terminal, `fg` goes on at the same place and reads keys again."""
     if shutil.which("tmux") is None or shutil.which("bash") is None:
