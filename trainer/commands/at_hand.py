@@ -25,8 +25,8 @@ if TYPE_CHECKING:  # arrays come with them
 
 RISE_S = 0.05
 """The sound rises a little before the place that is gone to; a step from so much before a bar is one from it."""
-TOLD_S = 0.015
-"""And what is told just then is the place that was gone to."""
+LATE_S = 0.5
+"""A device is hardly later than this: what lies further from what it is given next is another place, just left."""
 JUST_BEGUN_S = 0.8
 """A bar that began no longer ago is gone back from to the one before."""
 
@@ -298,8 +298,9 @@ class AtHand:
         return level_told(self.level(by_db)).lower()
 
     def _where(self) -> str:
-        at_s = self.player.playhead_s
-        words = [self._where_told(self._here - RISE_S if at_s is None else at_s), tempo_told(self.tempo)]
+        next_s, heard_s = self.player.place_s or 0.0, self.player.playhead_s
+        at_s = heard_s if heard_s is not None and 0.0 <= next_s - heard_s < LATE_S else next_s
+        words = [self._where_told(at_s), tempo_told(self.tempo)]
         if self.round is not None:
             words.append(self._round_told())
         if self.heard != "all":
@@ -309,7 +310,7 @@ class AtHand:
         return ", ".join(words)
 
     def _where_told(self, at_s: float) -> str:
-        return ", ".join(whereabouts_told(self.now, at_s + TOLD_S, self.tune.instrument))
+        return ", ".join(whereabouts_told(self.now, at_s, self.tune.instrument))
 
     def _stop(self) -> str:
         self.stopped = True

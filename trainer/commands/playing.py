@@ -46,11 +46,18 @@ def play_on(player: "Player", tune: Tune, options: PlayOptions, chosen: settings
             told_remark(output.remark)
         if not options.quiet:
             for line in head_lines(tune.performance.score, tune.instrument):
-                click.echo(line)
+                _say(line)
             if asked.keyed:
-                click.echo("  h tells the keys, q stops")
+                _say("  h tells the keys, q stops")
         player.play(tune.performance.score, loop=hand.stretch())
         _follow(player, hand, asked, None if options.quiet else Telling(tune.instrument))
+
+
+def _say(line: str) -> None:
+    """Say a line, in several where the terminal is narrower."""
+    columns = width()
+    for part in [line] if len(line) <= columns else wrapped(line, columns, later="  "):
+        click.echo(part)
 
 
 def _warn(asked: Controls) -> None:
@@ -69,13 +76,13 @@ def _follow(player: "Player", hand: AtHand, asked: Controls, telling: Telling | 
                 _suspend(player, asked)
             else:
                 for line in hand.asked(what):
-                    click.echo(line)
+                    _say(line)
         if asked.over and player.paused:  # nobody is left who could let it go on
             player.stop()
         at_s = player.playhead_s
         if telling is not None and at_s is not None:
             for line in telling.lines(hand.now.score, at_s):
-                click.echo(line)
+                _say(line)
         if player.output.remark != remark:
             remark = player.output.remark
             if remark is not None:

@@ -8,7 +8,7 @@ from trainer.charts.transpose import moved_key
 from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
 from trainer.harmony.key import parse_key
 from trainer.voicing.sheet import BarTime, Performance
-from trainer.voicing.whereabouts import NEAR_S, bar_at, marked_at
+from trainer.voicing.whereabouts import bar_at, marked_at
 
 
 def head_lines(score: Score, instrument: Instrument) -> Iterator[str]:
@@ -16,6 +16,10 @@ def head_lines(score: Score, instrument: Instrument) -> Iterator[str]:
     yield score.title or "(no title)"
     if told := instrument_told(instrument):
         yield told
+
+
+LEAD_S = 0.015
+"""The sound rises from a little before the place that is gone to; what is told just then is that place."""
 
 
 class Telling:
@@ -31,7 +35,7 @@ class Telling:
         kinds: tuple[MarkerKind, ...] = ("section", "center")
         for kind in kinds:
             markers = [marker for marker in score.markers if marker.kind == kind]
-            place = bisect_right(markers, at_s + NEAR_S, key=lambda marker: marker.at_s) - 1
+            place = bisect_right(markers, at_s + LEAD_S, key=lambda marker: marker.at_s) - 1
             if place != self._told.get(kind, -1):
                 self._told[kind] = place
                 if place >= 0:
@@ -66,6 +70,7 @@ def tempo_told(tempo: float) -> str:
 
 def whereabouts_told(performance: Performance, at_s: float, instrument: Instrument) -> list[str]:
     """Bar and beat, section and key center."""
+    at_s += LEAD_S
     place = bar_at(performance, at_s)
     if place is None:
         return ["in the count-in" if performance.bars and performance.bars[0].from_s > 0 else "at the start"]

@@ -196,7 +196,8 @@ def test_keys_are_told_as_the_instrument_reads_them(
     heard(PlayerTwin(), monkeypatch, Settings(instrument="Bb", level_set=True))
     told = capsys.readouterr().out.splitlines()
     assert "Written for an instrument in Bb" in told[1]
-    assert ["  A, in C major", "  B, in E major"] == told[2:]
+    assert ["  A, in C major", "  B, in E major"] == told[-2:]
+    assert all(len(line) <= 80 for line in told)
 
 
 def test_quiet_tells_nothing(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:

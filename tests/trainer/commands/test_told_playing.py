@@ -25,6 +25,7 @@ def test_a_section_is_told_once_each_time_it_comes() -> None:
 def test_going_back_or_round_tells_what_is_there() -> None:
     """Back in an earlier section it is told again; round and round inside of one nothing is."""
     telling = Telling("Bb")
+    assert ["  B, in F major"] == Telling("Bb").lines(PLAYED.score, 9.99)  # gone to, and paused in its lead-in
     at_s = (12.0, 3.0, 5.0, 3.0, 0.5, 2.0)
     assert [["  B, in F major"], ["  A"], [], [], [], ["  A, in F major"]] == [
         telling.lines(PLAYED.score, second) for second in at_s
