@@ -23,13 +23,16 @@ from synth.outputs.feed import RAMP_S, Feed, Round
 from synth.outputs.limits import Hanging, within
 from synth.outputs.search import WAYS, Search
 from synth.outputs.silent import SilentSink
-from synth.outputs.sink import CLOSING_LIMIT_S, Sink
+from synth.outputs.sink import CLOSING_LIMIT_S, STALLED_S, Sink
 from synth.outputs.source import Source, Whole
 
 Samples = NDArray[np.float32]
 
 WATCH_S: Final = 0.05
 """How often the device is looked after."""
+
+STOOD_STILL_S: Final = STALLED_S / 2
+"""Not having looked for so long, the program was stopped by a shell, or the machine slept."""
 
 AGAIN_S: Final = 2.0
 """After failing to find a device, the next sound does not look for it again for so long."""
@@ -302,9 +305,13 @@ class _Outlet:
 
     def _keep(self) -> None:
         """Look after the sink until all is closed."""
+        looked_at = judged_from = time.monotonic()
         while not self._closing.wait(WATCH_S):
+            before, looked_at = looked_at, time.monotonic()
+            if looked_at - before > STOOD_STILL_S:  # all of the program: the device could not ask for anything
+                judged_from = looked_at + STALLED_S
             with self._changing:
-                if not self._sink.alive():
+                if looked_at >= judged_from and not self._sink.alive():
                     self._lost()
                 full_collections_wait(self, self._feed.playhead_s is not None or self._feed.leaving)
             goes_on = self._feed.current is not None and not self._feed.held

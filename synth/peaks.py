@@ -156,7 +156,7 @@ def peaks_over(samples: Samples, floor: float) -> tuple[float, float]:
 
 def highest_possible(samples: Samples) -> float:
     """Return what no value between the samples of a (frames, channels) sound is higher than; cheap."""
-    return _MOST * max(float(samples.max(initial=0.0)), -float(samples.min(initial=0.0)))
+    return sharper().most * sample_peak(samples)
 
 
 def block_peaks(samples: Samples) -> Samples:

@@ -93,6 +93,8 @@ def read_sound(path: Path) -> tuple[Samples, int, dict[str, str]]:
 
 def write_pieces(path: Path, pieces: Iterable[Samples], rate: int) -> None:
     """Write a sound that comes piece by piece, each (frames, 2) within ±1, to a 24-bit WAV file."""
+    import soundfile
+
     with written_whole(path) as beside:
         try:
             with soundfile.SoundFile(beside, "w", samplerate=rate, channels=2, subtype="PCM_24", format="WAV") as file:

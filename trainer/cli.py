@@ -197,42 +197,44 @@ def repertoire(form: Any, **asked: Any) -> int:
 @click.option(
     "--all-keys", is_flag=True, help="Twelve choruses through all keys, a fourth up each if --rise says no other."
 )
-@click.option("--loop", is_flag=True, help="Round and round, without a count-in, until you stop it.")
+@click.option("--loop", is_flag=True, help="Counted in once, then round and round until you stop it.")
 @click.option("--no-count-in", is_flag=True, help="Begin at once.")
 @click.option("--style", type=click.Choice(["close", "shells", "rootless", "drop-2", "spread", "quartal"]),
-              default="rootless", metavar="STYLE",
-              help="How chords are laid out: rootless (the default), close, shells, drop-2, spread, "
-              "quartal.")  # fmt: skip
+              metavar="STYLE",
+              help="How chords are laid out: rootless, close, shells, drop-2, spread, quartal.")  # fmt: skip
 @click.option("--comping", type=click.Choice(["charleston", "quarters", "pushes", "held", "bossa", "waltz"]),
               metavar="PATTERN",
-              help="When chords are struck: charleston (the default), waltz (the default in three), quarters, "
-              "pushes, held, bossa.")  # fmt: skip
-@click.option("--bass", type=click.Choice(["halves", "quarters", "held", "walking", "bossa"]), default="halves",
-              metavar="FEEL",
-              help="What the bass does: halves (the default), quarters, held, walking, bossa.")  # fmt: skip
-@click.option("--time", type=click.Choice(["brush", "click"]), metavar="WHO", help="Who keeps time: brush or click.")
+              help="When chords are struck: charleston, waltz, quarters, pushes, held, bossa.")  # fmt: skip
+@click.option("--bass", type=click.Choice(["halves", "quarters", "held", "walking", "bossa"]), metavar="FEEL",
+              help="What the bass does: halves, quarters, held, walking, bossa.")  # fmt: skip
+@click.option("--time", type=click.Choice(["brush", "click", "none"]), metavar="WHO",
+              help="Who keeps time: brush, click or none.")  # fmt: skip
 @click.option("--swing/--straight", "swing", default=None, help="Eighths long and short, or even.")
 @click.option("--ratio", type=Number(1, 3), metavar="N", help="How long to short: 1 is even, 2 a triplet, 3 the most.")
-@click.option("--hands", is_flag=True, help="A little uneven in time and touch, as people play.")
+@click.option("--hands/--no-hands", default=None, help="A little uneven in time and touch, as people play, or even.")
+@click.option("--room", type=Number(0, 1), metavar="N",
+              help="How much of a small room is around it, in wav and flac too: 0 none, 1 the most.")  # fmt: skip
 @click.option("--pin", "pins", multiple=True, metavar="9=Bb", help="Hold a key center from a bar on, as for analyze.")
 @click.option("-q", "--quiet", is_flag=True, help="No line as each section and key center comes.")
-def play(file: str, no_count_in: bool, swing: bool | None, ratio: float | None, choruses: int | None,
+def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None,
          rise: int | None, all_keys: bool, **asked: Any) -> int:  # fmt: skip
     """Play a tune, or write it to a sound or MIDI file.
 
-    Begin at a low level: long listening on headphones can harm hearing. Ctrl-C stops.
+    Begin at a low level: long listening on headphones can harm hearing. While it sounds
+    in a terminal, keys handle it: h tells them, q stops; in a pipe they are words, a line
+    each. What --style, --comping, --bass, --time, --hands, --ratio and --room don't say is
+    as your settings have it.
     """
     from fractions import Fraction
 
     from trainer.commands.options import PlayOptions
     from trainer.commands.play import run_play
 
-    swung = {None: None, True: Fraction(2), False: Fraction(1)}[swing]
     return run_play(
         PlayOptions(
             file=file,
             count_in=not no_count_in,
-            swing=swung if ratio is None else Fraction(ratio).limit_denominator(100),
+            ratio=None if ratio is None else Fraction(ratio).limit_denominator(100),
             choruses=choruses or (12 if all_keys else 1),
             rise=rise if rise is not None else 5 if all_keys else 0,
             **asked,

@@ -42,10 +42,29 @@ class Settings:
     """For whose pitch chords and keys are written: C, Bb, Eb or F; charts stay in concert pitch."""
     numerals: str = "roman"
     """How numerals are written: roman (ii7), upper (IIm7) or arabic (2-7)."""
+    room: float = 0.3
+    """How much of a small room is around tunes: 0 none, 1 as strong as the sound; questions have none."""
+    style: str = "rootless"
+    """How chords are laid out in tunes."""
+    comping: str = ""
+    """When chords are struck in tunes; empty is the Charleston, or the waltz in three."""
+    bass: str = "halves"
+    """What the bass does in tunes."""
+    time: str = ""
+    """Who keeps time in tunes; empty is nobody."""
+    hands: bool = False
+    """Tunes are played a little unevenly, as people do."""
+    ratio: float = 0.0
+    """Long to short of swung eighths, in tunes that swing; 0 is the chart's own."""
 
 
 INSTRUMENTS = ("C", "Bb", "Eb", "F")
 NUMERALS = ("roman", "upper", "arabic")
+PLAYED_STYLES = ("rootless", "close", "shells", "drop-2", "spread", "quartal")
+COMPINGS = ("charleston", "waltz", "quarters", "pushes", "held", "bossa")
+BASS_FEELS = ("halves", "quarters", "held", "walking", "bossa")
+TIME_KEEPERS = ("brush", "click")
+"""The words for what tunes are played with; they are those of `keyfarer play`."""
 
 
 class Rule(NamedTuple):
@@ -68,6 +87,10 @@ def _between(low: float, high: float, whole: bool = False) -> Callable[[Value], 
     return fits
 
 
+def _swings(value: Value) -> bool:
+    return _between(0.0, 0.0)(value) or _between(1.0, 3.0)(value)
+
+
 RULES: tuple[Rule, ...] = (
     Rule("minutes", _between(1, 180, whole=True), "a whole number of minutes from 1 to 180"),
     Rule("wanted_recall", _between(0.7, 0.97), "a number from 0.7 to 0.97"),
@@ -79,6 +102,15 @@ RULES: tuple[Rule, ...] = (
     Rule("level_set", lambda value: isinstance(value, bool), "true or false"),
     Rule("instrument", _one_of(INSTRUMENTS), f"one of {', '.join(INSTRUMENTS)} in quotes"),
     Rule("numerals", _one_of(NUMERALS), f"one of {', '.join(NUMERALS)} in quotes"),
+    Rule("room", _between(0.0, 1.0), "a number from 0 (none) to 1"),
+    Rule("style", _one_of(PLAYED_STYLES), f"one of {', '.join(PLAYED_STYLES)} in quotes"),
+    Rule(
+        "comping", _one_of(("", *COMPINGS)), f'one of {", ".join(COMPINGS)} in quotes, or "" for what suits the meter'
+    ),
+    Rule("bass", _one_of(BASS_FEELS), f"one of {', '.join(BASS_FEELS)} in quotes"),
+    Rule("time", _one_of(("", *TIME_KEEPERS)), f'one of {", ".join(TIME_KEEPERS)} in quotes, or "" for nobody'),
+    Rule("hands", lambda value: isinstance(value, bool), "true or false"),
+    Rule("ratio", _swings, "a number from 1 (even) to 3, or 0 for the chart's own"),
 )
 
 
@@ -102,7 +134,7 @@ def read_settings(text: str, file: str) -> Settings:
             faults.append(f"{file}: {name} is {value!r}; expected {rule.expected}")
     if faults:
         raise SettingsError("\n".join([*faults, "Nothing was changed."]))
-    floats = {"wanted_recall", "a4_hz", "volume_db"}
+    floats = {"wanted_recall", "a4_hz", "volume_db", "room", "ratio"}
     checked: dict[str, Any] = {name: float(value) if name in floats else value for name, value in values.items()}
     return Settings(**checked)
 

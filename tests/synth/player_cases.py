@@ -1,6 +1,7 @@
 """A tune on a real device: run by test_device.py under tests/sound/with-virtual-sound.sh."""
 
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -172,6 +173,20 @@ def test_a_sound_begins_soon(out: Output, player: Player) -> None:
             recorder.kill()
     sys.stderr.write(f"start to sound beyond the device's {delay_s * 1000:.0f} ms: {[round(t * 1000) for t in took]}\n")
     assert sorted(took)[2] <= 0.03
+
+
+def test_a_program_that_was_stopped_goes_on_with_its_device(out: Output) -> None:
+    """Stopped for two seconds in mid-sound, as a shell does, and continued: the device is the same, nothing is told."""
+    out.play(np.tile(question(), (4, 1)))
+    time.sleep(0.5)
+    with subprocess.Popen(["sh", "-c", f"sleep 2; kill -CONT {os.getpid()}"]):
+        os.kill(os.getpid(), signal.SIGSTOP)
+    heard_s = out.place_s
+    time.sleep(1.5)
+    assert (False, None) == (out.silent, out.remark)
+    assert heard_s is not None
+    assert out.place_s is not None
+    assert 0.5 < out.place_s - heard_s < 2.0
 
 
 def test_a_device_that_takes_another_rate_only(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,15 +3,21 @@
 import os
 from dataclasses import fields, replace
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from synth.room import DEFAULT_AMOUNT
 from trainer.settings import (
+    BASS_FEELS,
+    COMPINGS,
     INSTRUMENTS,
     NUMERALS,
+    PLAYED_STYLES,
     RULES,
+    TIME_KEEPERS,
     Settings,
     SettingsError,
     load,
@@ -19,6 +25,8 @@ from trainer.settings import (
     save,
     settings_text,
 )
+from trainer.voicing.patterns import BassFeel, Comping, TimeKeeping
+from trainer.voicing.styles import Style
 
 ANY_SETTINGS = st.builds(
     Settings,
@@ -32,6 +40,13 @@ ANY_SETTINGS = st.builds(
     level_set=st.booleans(),
     instrument=st.sampled_from(INSTRUMENTS),
     numerals=st.sampled_from(NUMERALS),
+    room=st.floats(0.0, 1.0),
+    style=st.sampled_from(PLAYED_STYLES),
+    comping=st.sampled_from(("", *COMPINGS)),
+    bass=st.sampled_from(BASS_FEELS),
+    time=st.sampled_from(("", *TIME_KEEPERS)),
+    hands=st.booleans(),
+    ratio=st.just(0.0) | st.floats(1.0, 3.0),
 )
 
 
@@ -47,6 +62,15 @@ def test_every_setting_has_its_rule_and_its_default_keeps_it() -> None:
     assert all(rule.allowed(getattr(Settings(), rule.name)) for rule in RULES)
 
 
+def test_the_words_for_tunes_are_the_players() -> None:
+    """Each table of words holds what can be played, and the room is the synthesizer's own where none is set."""
+    assert {*PLAYED_STYLES, "guide-tones"} == set(get_args(Style))
+    assert set(COMPINGS) == set(get_args(Comping))
+    assert set(BASS_FEELS) == set(get_args(BassFeel))
+    assert set(TIME_KEEPERS) == set(get_args(TimeKeeping))
+    assert DEFAULT_AMOUNT == Settings().room
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -54,6 +78,8 @@ def test_every_setting_has_its_rule_and_its_default_keeps_it() -> None:
         "wanted_recall = 0.69", "wanted_recall = 0.98", "wanted_recall = nan", "day_ends_hour = 13",
         "day_ends_hour = -1", "a4_hz = 414.9", "a4_hz = inf", "volume_db = 0.1", "volume_db = -41", "device = 3",
         'plain = "yes"', "plain = 1", "[plain]", "level_set = 0",
+        "room = 1.1", "room = -0.1", 'room = "hall"', 'style = "guide-tones"', 'comping = "swing"', "comping = false",
+        'bass = ""', 'time = "drums"', "hands = 1", "ratio = 0.5", "ratio = 3.1", "ratio = true",
         'instrument = "D"', "instrument = 2", 'numerals = "greek"', "numerals = true",
     ],
 )  # fmt: skip
@@ -63,7 +89,7 @@ def test_a_value_out_of_its_range_is_told(text: str) -> None:
         read_settings(text, "settings.toml")
 
 
-@pytest.mark.parametrize("text", ["minutes = 180", "wanted_recall = 0.7", "a4_hz = 415", "volume_db = -40"])
+@pytest.mark.parametrize("text", ["minutes = 180", "wanted_recall = 0.7", "a4_hz = 415", "room = 1", "ratio = 0"])
 def test_the_edges_of_a_range_are_allowed(text: str) -> None:
     """The largest and smallest values are taken, whole numbers for fractions too."""
     name = text.partition("=")[0].strip()

@@ -12,8 +12,6 @@ from trainer.practice.options import DrillOptions
 
 QUESTIONS = 10
 """Asked where neither a number nor the day's plan says how many."""
-FIRST_DB = -20.0
-"""Where the sound begins before the listening level was ever set."""
 
 
 def run_drill(options: DrillOptions) -> int:
@@ -40,6 +38,7 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock, today
     from trainer.practice.items import Items, fixed
+    from trainer.practice.listening_level import begins_at, within
     from trainer.practice.materials import exercise_material
     from trainer.practice.session import Session
     from trainer.practice.sounding import Loudspeaker
@@ -69,19 +68,18 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
         speaker = Loudspeaker(
             lambda: open_output(chosen.device or None, places.silent_sound_folder()),
             chosen.a4_hz,
-            chosen.volume_db,
+            begins_at(chosen),
         )
         session = Session(
             store, items, speaker, clock, rng, exercise_material, seconds, seeded=options.seed is not None
         )
 
         def level(by_db: float) -> float:
-            speaker.volume_db = min(0.0, max(-40.0, speaker.volume_db + by_db))
+            speaker.volume_db = within(speaker.volume_db + by_db)
             settings.save(places.settings_file(), volume_db=speaker.volume_db, level_set=True)
             return speaker.volume_db
 
         if not chosen.level_set:
-            speaker.volume_db = FIRST_DB
             opening = f"{opening} {QUIET}"
         day = today(clock, chosen.day_ends_hour)
         try:

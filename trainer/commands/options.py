@@ -57,19 +57,23 @@ class PlayOptions:
     bars: tuple[int, int] | None = None
     """First and last bar as played, both included."""
     count_in: bool = True
-    swing: Fraction | None = None
-    """Long to short of a pair of eighths; None is the chart's own."""
-    style: "Style" = "rootless"
+    swing: bool | None = None
+    """Eighths long and short, or even; None is the chart's own."""
+    ratio: Fraction | None = None
+    """Long to short of a pair of eighths."""
+    style: "Style | None" = None
+    """Here and below None is as the settings say."""
     comping: "Comping | None" = None
-    """None is the Charleston, or the waltz in three."""
-    bass: "BassFeel" = "halves"
-    time: "TimeKeeping | None" = None
+    bass: "BassFeel | None" = None
+    time: "TimeKeeping | Literal['none'] | None" = None
     rise: int = 0
     """Half steps that each chorus lies above the one before."""
     pins: tuple[str, ...] = ()
     """`9=Bb`, as for `analyze`."""
-    hands: bool = False
+    hands: bool | None = None
     """A little uneven, as people play."""
+    room: float | None = None
+    """How much of a room is around it, from 0 to 1."""
     loop: bool = False
     """Round and round until it is stopped."""
     quiet: bool = False

@@ -10,6 +10,7 @@ from datetime import date
 from trainer.drills.answer import AnswerError
 from trainer.drills.mark import told as told_lines
 from trainer.drills.question import HELPS
+from trainer.practice.listening_level import STEP_DB, begins_quiet
 from trainer.practice.session import Asking, Done, Session, SessionError, Told
 from trainer.practice.summary import summary
 from trainer.practice.words import summary_lines
@@ -27,17 +28,12 @@ WORDS_TOLD = (
     "as yes 3 up a half step."
 )
 
-QUIET = (
-    "The sound begins quiet. Type louder until you hear it well, no louder than quiet talk; it is kept. "
-    "Long listening on headphones can harm hearing: keep it low, take breaks, follow your local rules, "
-    "and see an audiologist about ringing ears."
-)
+QUIET = begins_quiet("Type louder until you hear it well, no louder than quiet talk; it is kept.")
 """Said where the listening level was never set."""
 
 Say = Callable[[str], None]
 Level = Callable[[float], float]
 """Turns the sound by decibels, keeps it, and tells where it stands then."""
-STEP_DB = 2.0
 Lines = Iterator[str]
 
 

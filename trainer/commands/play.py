@@ -1,41 +1,34 @@
-"""`keyfarer play`: a tune on the sound device, or into a WAV, FLAC or MIDI file.
+"""`keyfarer play`: a tune on the sound device, handled by keys or words, or into a WAV, FLAC or MIDI file.
 
-What is played is rendered whole and leveled before its first sound, so that no tune startles.
+How loud a tune is is known before its first sound, so that none startles; its sound is made while it plays.
 """
 
 import os
-from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 import click
 
 from synth.score import Score
 from trainer.charts.chart import Chart
 from trainer.charts.library import ChartSource, find_charts, load
-from trainer.charts.transpose import moved_key
-from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
+from trainer.charts.unfold import DEFAULT_TEMPO_BPM
+from trainer.commands.at_hand import Tune
+from trainer.commands.instrument import Instrument
 from trainer.commands.options import PlayOptions
-from trainer.commands.play_score import PlayError, left_out, score_of
+from trainer.commands.play_score import PlayError, left_out, manners_of, perform
 from trainer.commands.player import player_settings
 from trainer.commands.reports import told_remark
 from trainer.commands.words import counted, lasting
-from trainer.harmony.key import parse_key
 from trainer.settings import Settings
-
-if TYPE_CHECKING:  # a MIDI file needs no arrays
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from synth.output import Output
+from trainer.voicing.sheet import Performance
 
 RATE_HZ = 48_000
 LONGEST_S = 20 * 60
-"""A sound is made whole before it begins; this much takes half a gigabyte."""
+"""A file's sound is made whole before it is written; this much takes half a gigabyte."""
 SOUND_SUFFIXES = (".wav", ".flac")
 MIDI_SUFFIX = ".mid"
-LOOK_S = 0.1
-"""How often the playhead is looked at."""
 
 
 def run_play(options: PlayOptions) -> int:
@@ -46,10 +39,14 @@ def run_play(options: PlayOptions) -> int:
     if options.to is not None and options.loop:
         raise PlayError("--loop: a file can't go round for ever; ask for --choruses")
     chart = load(_one_chart(options.file))
-    score = score_of(options, chart)
+    performance = perform(options, chart, settings)
     if unused := left_out(options):
         told_remark(f"--what {options.what} leaves {', '.join(unused)} out")
-    if options.to is not None and options.to.suffix.lower() == MIDI_SUFFIX:
+    if options.to is None:
+        _sound(performance, options, chart, settings)
+        return 0
+    score = performance.score
+    if options.to.suffix.lower() == MIDI_SUFFIX:
         from synth.midi_file import write_midi
 
         write_midi(options.to, score)
@@ -61,10 +58,7 @@ def run_play(options: PlayOptions) -> int:
             f"this would last {lasting(score.duration_s)}; the most is {lasting(LONGEST_S)}: "
             "ask for fewer choruses, fewer bars or a higher tempo"
         )
-    if options.to is not None:
-        _write(options.to, score, chart, bool(options.rise), settings)
-    else:
-        _sound(score, settings, options.quiet, options.loop)
+    _write(options.to, score, chart, bool(options.rise), settings, manners_of(options, settings).room)
     return 0
 
 
@@ -91,20 +85,14 @@ def _check_target(path: Path) -> None:
         raise PlayError(f"{path}: you may not write in the folder {folder}; choose another place")
 
 
-def _leveled(score: Score, settings: Settings) -> "NDArray[np.float32]":
-    from synth.level import leveled
-    from synth.render import render
-
-    return leveled(render(score, RATE_HZ, settings.a4_hz), RATE_HZ)
-
-
-def _write(path: Path, score: Score, chart: Chart, moves: bool, settings: Settings) -> None:
+def _write(path: Path, score: Score, chart: Chart, moves: bool, settings: Settings, room: float) -> None:
     """Write it as sound; moves: whether it leaves its first key."""
     from synth.level import level
     from synth.render import render
+    from synth.room import in_room
     from synth.wav_file import write_sound
 
-    sound = render(score, RATE_HZ, settings.a4_hz)
+    sound = in_room(render(score, RATE_HZ, settings.a4_hz), RATE_HZ, room)
     sound_leveled = level(sound, RATE_HZ, out=sound)
     tags = {
         "title": score.title,
@@ -120,62 +108,44 @@ def _write(path: Path, score: Score, chart: Chart, moves: bool, settings: Settin
     )
 
 
-def _sound(score: Score, settings: Settings, quiet: bool, loop: bool) -> None:
+def _sound(performance: Performance, options: PlayOptions, chart: Chart, settings: Settings) -> None:
     """Play it; where nothing can be heard, say so and name the file that holds it."""
     from synth.noise import divert_noise
     from synth.output import open_output
+    from synth.player import Player
     from trainer.places import silent_sound_folder
 
-    samples = _leveled(score, settings)
     divert_noise()
     output = open_output(settings.device or None, silent_sound_folder())
     try:
-        _heard(output, samples, score, settings, quiet, loop)
+        player = Player(output, settings.a4_hz, manners_of(options, settings).room)
+        try:
+            if output.silent:
+                player.play(performance.score)
+                player.stop()
+                output.wait()  # until the file is written
+                told_remark(output.remark or "nothing here can play sound")
+            else:
+                from trainer.commands.playing import play_on
+
+                play_on(player, tune_of(performance, options, chart, settings), options, settings)
+        finally:
+            player.close()
     finally:
         output.close()
 
 
-def _heard(
-    output: "Output", samples: "NDArray[np.float32]", score: Score, settings: Settings, quiet: bool, loop: bool
-) -> None:
-    output.volume = 10.0 ** (settings.volume_db / 20.0)
-    if output.remark and not output.silent:
-        told_remark(output.remark)
-    output.play(samples, RATE_HZ, loop=loop)
-    _follow(output, () if quiet else told_words(score, cast(Instrument, settings.instrument)))
-    if output.silent:
-        output.stop()
-        output.wait()  # until the file is written
-        told_remark(output.remark or "nothing here can play sound")
+def tune_of(performance: Performance, options: PlayOptions, chart: Chart, settings: Settings) -> Tune:
+    """What is handled, and how it is performed again."""
 
+    def again(guide: bool, tempo: float) -> Performance:
+        what = "guide-tones" if guide else options.what
+        return perform(replace(options, what=what, tempo=tempo), chart, settings)
 
-def _follow(output: "Output", words: "Iterator[tuple[float, str]] | tuple[()]") -> None:
-    """Say each word when it is heard; ends with the sound, or when nothing can be heard any more."""
-    for at_s, text in words:
-        while (head := output.playhead_s) is not None and head < at_s and not output.silent:
-            output.wait(min(LOOK_S, at_s - head))
-        if output.silent or head is None:
-            break
-        click.echo(text)
-    while not output.silent and not output.wait(LOOK_S):
-        pass
-
-
-def told_words(score: Score, instrument: Instrument) -> Iterator[tuple[float, str]]:
-    """When each section and key center comes, in seconds, and what to say then, written for an instrument."""
-    together: dict[float, list[str]] = {}
-    for marker in score.markers:
-        if marker.kind in ("section", "center"):
-            told = marker.text if marker.kind == "section" else f"in {_center(marker.text, instrument)}"
-            together.setdefault(marker.at_s, []).append(told)
-    yield 0.0, score.title or "(no title)"
-    if told := instrument_told(instrument):
-        yield 0.0, told
-    for at_s, texts in together.items():
-        yield at_s, "  " + ", ".join(sorted(texts, key=lambda text: text.startswith("in ")))
-
-
-def _center(text: str, instrument: Instrument) -> str:
-    """A key center as an instrument reads it."""
-    semitones, _ = INSTRUMENTS[instrument]
-    return moved_key(parse_key(text), semitones).name if semitones else text
+    return Tune(
+        performance,
+        float(chart.tempo or DEFAULT_TEMPO_BPM) if options.tempo is None else options.tempo,
+        again,
+        options.what in ("chart", "guide-tones", "bass", "keys"),
+        cast(Instrument, settings.instrument),
+    )

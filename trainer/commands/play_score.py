@@ -1,9 +1,10 @@
-"""What `keyfarer play` was asked for, made into a score: a tune's chart, its route, one part, or two readings."""
+"""What `keyfarer play` was asked for, performed: a tune's chart, its route, one part, or two readings."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import cast
 
-from synth.score import Score
 from trainer.charts.chart import Chart, Pin
 from trainer.charts.pins import PlacedPin, parse_pin_option
 from trainer.charts.timeline import Timeline
@@ -15,10 +16,13 @@ from trainer.harmony.key import parse_key
 from trainer.harmony.pitch import HarmonyError, NoteName, parse_note_name
 from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
-from trainer.voicing.patterns import Comping
+from trainer.settings import Settings
+from trainer.voicing.patterns import BassFeel, Comping, TimeKeeping
 from trainer.voicing.performance import perform_chart
 from trainer.voicing.plain_chords import numerals
 from trainer.voicing.readings import differing_bars, perform_readings
+from trainer.voicing.sheet import Performance
+from trainer.voicing.styles import Style
 from trainer.voicing.tune import What as Performed
 
 HANDS_SEED = 1
@@ -40,8 +44,46 @@ class PlayError(KeyfarerError):
     """Something that was asked for and can't be played or written."""
 
 
-def score_of(options: PlayOptions, chart: Chart) -> Score:
-    """Return what is to be played. Raises PlayError, TextError."""
+@dataclass(frozen=True, slots=True)
+class Manners:
+    """How tunes are played, as the options say, and as the settings say where these don't."""
+
+    style: Style
+    comping: Comping | None
+    """None is the Charleston, or the waltz in three."""
+    bass: BassFeel
+    time: TimeKeeping | None
+    seed: int | None
+    """Of uneven hands."""
+    room: float
+
+
+def manners_of(options: PlayOptions, settings: Settings) -> Manners:
+    """Return how it is to be played."""
+    time = settings.time if options.time is None else options.time
+    hands = settings.hands if options.hands is None else options.hands
+    return Manners(
+        options.style or cast(Style, settings.style),
+        options.comping or cast(Comping, settings.comping) or None,
+        options.bass or cast(BassFeel, settings.bass),
+        None if time in ("", "none") else cast(TimeKeeping, time),
+        HANDS_SEED if hands else None,
+        settings.room if options.room is None else options.room,
+    )
+
+
+def swing_of(options: PlayOptions, settings: Settings, timeline: Timeline) -> Fraction | None:
+    """Return long to short of eighths; None is the chart's own. A ratio that is set makes no straight tune swing."""
+    if options.ratio is not None or options.swing is False:
+        return options.ratio or Fraction(1)
+    swings = timeline.swing > 1 if options.swing is None else options.swing
+    if swings and settings.ratio:
+        return Fraction(settings.ratio).limit_denominator(100)
+    return Fraction(2) if options.swing else None
+
+
+def perform(options: PlayOptions, chart: Chart, settings: Settings) -> Performance:
+    """Perform what was asked for. Raises PlayError, TextError."""
     pins = tuple(parse_pin_option(text) for text in options.pins)
     timeline = unfold(chart, () if options.what == "readings" else pins)
     if not any(span.symbol is not None for span in timeline.spans):
@@ -49,16 +91,16 @@ def score_of(options: PlayOptions, chart: Chart) -> Score:
     analysis = analyze(timeline)
     options = replace(options, bars=_bars(options, timeline))
     transpose = None if options.key is None else _moved_by(options.key, analysis)
-    seed = HANDS_SEED if options.hands else None
+    manners, swing = manners_of(options, settings), swing_of(options, settings, timeline)
     if options.what == "readings":
-        return _readings(options, chart, timeline, analysis, pins, transpose, seed)
+        return _readings(options, chart, timeline, analysis, pins, transpose, manners, swing)
     return perform_chart(
-        timeline, analysis, _PERFORMED.get(options.what, "chart"), options.tempo, options.count_in and not options.loop,
-        style=options.style, with_bass=options.what != "keys", comping=_comping(options, timeline),
-        bass_feel=options.bass, time=options.time, swing=options.swing, choruses=options.choruses,
+        timeline, analysis, _PERFORMED.get(options.what, "chart"), options.tempo, options.count_in,
+        style=manners.style, with_bass=options.what != "keys", comping=_comping(manners, timeline),
+        bass_feel=manners.bass, time=manners.time, swing=swing, choruses=options.choruses,
         rise=options.rise, bars=options.bars, transpose=transpose,
-        route_as="tonic" if options.what == "tonics" else "cadence", functions=numerals(analysis), seed=seed,
-    ).score  # fmt: skip
+        route_as="tonic" if options.what == "tonics" else "cadence", functions=numerals(analysis), seed=manners.seed,
+    )  # fmt: skip
 
 
 def left_out(options: PlayOptions) -> tuple[str, ...]:
@@ -75,10 +117,10 @@ def _bars(options: PlayOptions, timeline: Timeline) -> tuple[int, int] | None:
     return bars
 
 
-def _comping(options: PlayOptions, timeline: Timeline) -> Comping:
+def _comping(manners: Manners, timeline: Timeline) -> Comping:
     """As asked for; else the waltz in three, the Charleston elsewhere."""
     meter = timeline.bars[0].meter
-    return options.comping or ("waltz" if (meter.beats, meter.unit) == (3, 4) else "charleston")
+    return manners.comping or ("waltz" if (meter.beats, meter.unit) == (3, 4) else "charleston")
 
 
 def _readings(
@@ -88,8 +130,9 @@ def _readings(
     first: Analysis,
     pins: Sequence[PlacedPin],
     transpose: Interval | None,
-    seed: int | None,
-) -> Score:
+    manners: Manners,
+    swing: Fraction | None,
+) -> Performance:
     """The reading beside the one that the pins make, or beside the strongest rival."""
     second = analyze(unfold(chart, pins or (_strongest_rival(options, first),)))
     try:
@@ -98,9 +141,9 @@ def _readings(
         told = "`keyfarer analyze --explain BAR` names a bar's rivals"
         raise PlayError(f"--what readings: the reading is the same with these pins; {told}") from None
     return perform_readings(
-        timeline, first, second, bars, options.tempo, style=options.style, swing=options.swing,
-        transpose=transpose, functions=(numerals(first), numerals(second)), seed=seed,
-    ).score  # fmt: skip
+        timeline, first, second, bars, options.tempo, style=manners.style, swing=swing,
+        transpose=transpose, functions=(numerals(first), numerals(second)), seed=manners.seed,
+    )  # fmt: skip
 
 
 def _strongest_rival(options: PlayOptions, analysis: Analysis) -> PlacedPin:

@@ -70,6 +70,11 @@ class KeyfarerApp(App[int]):
         """Whether a step is being done."""
         return self.running is not None
 
+    @property
+    def leaving(self) -> bool:
+        """Whether the app was told to leave: from then on screens come apart, and nothing is shown any more."""
+        return self.return_code is not None
+
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Colors of ours, for themes that don't name them."""
         return {"quiet": QUIET}
@@ -147,6 +152,8 @@ class KeyfarerApp(App[int]):
         if done is not None and done.name == PREPARE:
             self._next()
             return
+        if self.leaving:
+            return
         page = self._arrive()
         if message.words and page is not None:
             page.tell(message.words)
@@ -163,6 +170,8 @@ class KeyfarerApp(App[int]):
     def on_refused(self, message: Refused) -> None:
         """Show where the session stands, and tell what could not be done."""
         self.running = None
+        if self.leaving:
+            return
         page = self._arrive()
         if page is None:
             self.notify(message.words, markup=False)

@@ -69,7 +69,9 @@ class Page(Screen[None]):
             yield KeyLine(actions_on(self.NAME), id="keys")
 
     def on_mount(self) -> None:
-        """Keep an eye on whether all fits."""
+        """Keep an eye on whether all fits. An app that is being left takes its screens apart, half open ones too."""
+        if self.keyfarer.leaving:
+            return
         self.watch(self.query_one("#body"), "show_vertical_scrollbar", self.tell_more)
         self.laid_out = True
         self.begin()
@@ -85,7 +87,8 @@ class Page(Screen[None]):
 
     def tell_more(self, more: bool) -> None:
         """Show the keys that scroll where there is more to read."""
-        self.query_one(KeyLine).tell_more(more)
+        if not self.keyfarer.leaving:
+            self.query_one(KeyLine).tell_more(more)
 
     def begin(self) -> None:
         """Fill what `body` has laid out."""

@@ -11,10 +11,10 @@ from trainer.memory.plan import Plan
 from trainer.memory.store import Store
 from trainer.practice.clock import Clock, today
 from trainer.practice.items import Items
+from trainer.practice.listening_level import within
 from trainer.practice.session import Session
 from trainer.practice.sounding import Loudspeaker, Sounding
 from trainer.practice.today import todays, todays_items
-from trainer.screens.loudness import within
 from trainer.settings import Settings, Value, save
 
 

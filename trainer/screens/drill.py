@@ -11,11 +11,11 @@ from trainer.drills.answer import AnswerError, what_is_accepted
 from trainer.drills.kinds import find_kind, read_answer
 from trainer.drills.question import HELPS, Question
 from trainer.errors import KeyfarerError
+from trainer.practice.listening_level import STEP_DB, level_told
 from trainer.practice.session import Asking, Session
 from trainer.screens.actions import DRILL, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.listening import TICK_S, Times, sounding_now, times_of
-from trainer.screens.loudness import STEP_DB, level_told
 from trainer.screens.steps import answered, heard, skipped, slipped, stopped
 from trainer.screens.widgets.answer_line import AnswerLine
 from trainer.screens.widgets.chord_row import Chord, ChordRow, Line
@@ -167,7 +167,8 @@ class DrillPage(Page):
 
     def follow(self) -> None:
         """Point at the chord that sounds."""
-        self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
+        if not self.keyfarer.leaving:
+            self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
 
     def refused(self, words: str) -> None:
         """Tell what could not be done; the question still waits."""

@@ -11,12 +11,10 @@ from textual.widgets import Static
 from synth.errors import SoundError
 from trainer.errors import KeyfarerError
 from trainer.harmony.symbol import parse_chord
+from trainer.practice.listening_level import HIGHEST_DB, SAMPLE_DB, STEP_DB, level_told, step_of, within
 from trainer.practice.sounding import Loudspeaker
 from trainer.screens.actions import LEVEL, bindings_on
 from trainer.screens.base import Page, text
-from trainer.screens.loudness import HIGHEST_DB, STEP_DB, level_told, step_of, within
-
-FIRST_DB = -30.0
 
 QUIET_TALK = "Set it no louder than quiet talk beside you. Everything is played at this same level."
 CAUTIONS = (
@@ -49,7 +47,7 @@ class LevelPage(Page):
     def __init__(self, then_begin: bool = False) -> None:
         super().__init__()
         self.then_begin = then_begin
-        self.level_db = FIRST_DB
+        self.level_db = SAMPLE_DB
 
     def body(self) -> list[Widget]:
         """What to do, the level, the cautions."""
@@ -64,7 +62,7 @@ class LevelPage(Page):
     def begin(self) -> None:
         """Begin quiet the first time, else where it was."""
         settings = self.keyfarer.doors.settings
-        self.level_db = settings.volume_db if settings.level_set else FIRST_DB
+        self.level_db = settings.volume_db if settings.level_set else SAMPLE_DB
         self.say("sound", "")
         self.turned(0.0)
         self.action_sample()

@@ -165,7 +165,8 @@ class ToldPage(Page):
 
     def follow(self) -> None:
         """Point at the chord that sounds."""
-        self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
+        if not self.keyfarer.leaving:
+            self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
 
     def action_go_on(self) -> None:
         """The next question."""

@@ -143,7 +143,8 @@ def joined(first: Performance, second: Performance, gap_s: float = 0.8) -> Perfo
         key_changes=one.key_changes + _keys_after(one, two, by),
     )
     later = tuple(replace(chord, from_s=chord.from_s + by, until_s=chord.until_s + by) for chord in second.chords)
-    return Performance(score, first.chords + later)
+    timed = tuple(replace(bar, from_s=bar.from_s + by, until_s=bar.until_s + by) for bar in second.bars)
+    return Performance(score, first.chords + later, first.bars + timed)
 
 
 def _keys_after(one: Score, two: Score, by: float) -> tuple[KeyChange, ...]:

@@ -40,11 +40,34 @@ class PlayedChord:
 
 
 @dataclass(frozen=True, slots=True)
+class BarTime:
+    """When a bar is played."""
+
+    number: int
+    """As played, a pickup is 0; the bars of a route count from 1."""
+    chorus: int
+    """From 0."""
+    from_s: float
+    until_s: float
+    beats: Fraction
+    """Its length in units of its meter."""
+    role: str
+
+    def beat_at(self, at_s: float) -> int:
+        """The beat that is played at a time in it, from 1."""
+        return 1 + int(float(self.beats) * max(0.0, at_s - self.from_s) / (self.until_s - self.from_s))
+
+
+@dataclass(frozen=True, slots=True)
 class Performance:
     """A score, and the chords that sound in it."""
 
     score: Score
     chords: tuple[PlayedChord, ...]
+    bars: tuple[BarTime, ...] = ()
+    """Of a tune, in order; what is counted in and what rests between its parts has none."""
+    written: "Written | None" = field(default=None, repr=False, compare=False)
+    """What it was made from; None where several were joined."""
 
 
 _NamedChord = tuple[ChordSymbol, Fraction, Fraction, str, VoicedChord | None]
@@ -60,6 +83,47 @@ class _SheetNote:
     role: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Stroke:
+    """Notes of one part that begin together, from the lowest up."""
+
+    at: Fraction
+    part: Part
+    notes: tuple[_SheetNote, ...]
+    ends: tuple[Fraction, ...]
+    """Until when each is held."""
+
+
+@dataclass(frozen=True, slots=True)
+class _SheetBar:
+    number: int
+    chorus: int
+    at: Fraction
+    until: Fraction
+    beats: Fraction
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A sheet that is finished: exact, so that it can be performed at any tempo."""
+
+    tempos: tuple[tuple[Fraction, Fraction], ...]
+    meters: tuple[tuple[Fraction, tuple[int, int]], ...]
+    strokes: tuple[_Stroke, ...]
+    markers: tuple[tuple[Fraction, MarkerKind, str], ...]
+    chords: tuple[_NamedChord, ...]
+    bars: tuple[_SheetBar, ...]
+    keys: tuple[tuple[Fraction, str], ...]
+    until: Fraction
+    key: Key | None
+    title: str
+    seed: int | None
+    """Of the unevenness; None is even."""
+    laid_back: bool
+    """The keys lie behind."""
+
+
 @dataclass(slots=True)
 class Sheet:
     """A performance in the making."""
@@ -72,6 +136,7 @@ class Sheet:
     chords: list[_NamedChord] = field(default_factory=list)
     keys: list[tuple[Fraction, str]] = field(default_factory=list)
     """Where the key signature changes, and to what."""
+    bars: list[_SheetBar] = field(default_factory=list)
 
     def meter(self, at: Fraction, meter: tuple[int, int]) -> None:
         """Change the meter where it isn't the one in force."""
@@ -96,6 +161,10 @@ class Sheet:
         self.chords.append((symbol, at, until, role, voicing))
         self.mark(at, "chord", symbol.text)
 
+    def bar(self, number: int, chorus: int, at: Fraction, quarters: Fraction, unit: int, role: str) -> None:
+        """Say where a bar is played; `unit` is its meter's."""
+        self.bars.append(_SheetBar(number, chorus, at, at + quarters, quarters * unit / 4, role))
+
     def finished(
         self,
         until: Fraction,
@@ -105,25 +174,58 @@ class Sheet:
         laid_back: bool = False,
     ) -> Performance:
         """Make the performance; with a seed it is played a little unevenly, the keys behind where `laid_back`."""
-        clock = _Clock(self.tempos)
-        score = Score(
-            notes=_timed(self.notes, clock, None if seed is None else Hands(Random(seed), laid_back)),
-            duration_s=clock.seconds(until),
-            tempos=tuple(TempoChange(clock.seconds(at), float(tempo)) for at, tempo in self.tempos),
-            meters=tuple(MeterChange(clock.seconds(at), *meter) for at, meter in self.meters),
-            markers=tuple(
-                Marker(clock.seconds(at), kind, text)
-                for at, kind, text in sorted(self.markers, key=lambda marker: marker[0])
-            ),
-            key_signature=signature(key),
-            title=title,
-            key_changes=tuple(KeyChange(clock.seconds(at), named) for at, named in self.keys),
+        placed = sorted(self.notes, key=lambda note: (note.at, note.part, note.midi))
+        strokes = groupby(placed, key=lambda note: (note.at, note.part))
+        return performed(
+            Written(
+                tuple(self.tempos),
+                tuple(self.meters),
+                tuple(_stroke(at, part, tuple(notes)) for (at, part), notes in strokes),
+                tuple(sorted(self.markers, key=lambda marker: marker[0])),
+                tuple(self.chords),
+                tuple(self.bars),
+                tuple(self.keys),
+                until,
+                key,
+                title,
+                seed,
+                laid_back,
+            )
         )
-        chords = tuple(
-            PlayedChord(symbol, clock.seconds(at), clock.seconds(end), role, voicing)
-            for symbol, at, end, role, voicing in self.chords
-        )
-        return Performance(score, chords)
+
+
+def _stroke(at: Fraction, part: Part, notes: tuple[_SheetNote, ...]) -> _Stroke:
+    ends: list[Fraction] = []
+    for index, note in enumerate(notes):
+        # the notes of a stroke mostly share their length
+        shared = index and note.quarters is notes[index - 1].quarters
+        ends.append(ends[-1] if shared else at + note.quarters * SOUNDING)
+    return _Stroke(at, part, notes, tuple(ends))
+
+
+def performed(written: Written, faster: Fraction = Fraction(1)) -> Performance:
+    """Make a performance, at a multiple of the tempo that is written. How late hands are doesn't grow with it."""
+    clock = _Clock([(at, tempo * faster) for at, tempo in written.tempos])
+    seconds = clock.seconds
+    score = Score(
+        notes=_timed(written, clock),
+        duration_s=seconds(written.until),
+        tempos=tuple(TempoChange(seconds(at), float(tempo * faster)) for at, tempo in written.tempos),
+        meters=tuple(MeterChange(seconds(at), *meter) for at, meter in written.meters),
+        markers=tuple(Marker(seconds(at), kind, text) for at, kind, text in written.markers),
+        key_signature=signature(written.key),
+        title=written.title,
+        key_changes=tuple(KeyChange(seconds(at), named) for at, named in written.keys),
+    )
+    chords = tuple(
+        PlayedChord(symbol, seconds(at), seconds(end), role, voicing)
+        for symbol, at, end, role, voicing in written.chords
+    )
+    bars = tuple(
+        BarTime(bar.number, bar.chorus, seconds(bar.at), seconds(bar.until), bar.beats, bar.role)
+        for bar in written.bars
+    )
+    return Performance(score, chords, bars, written)
 
 
 class _Clock:
@@ -147,24 +249,18 @@ class _Clock:
         return known
 
 
-def _timed(notes: list[_SheetNote], clock: _Clock, hands: Hands | None) -> tuple[Note, ...]:
+def _timed(written: Written, clock: _Clock) -> tuple[Note, ...]:
+    hands = None if written.seed is None else Hands(Random(written.seed), written.laid_back)
     timed = []
-    placed = sorted(
-        ((clock.seconds(note.at), note) for note in notes), key=lambda one: (one[0], one[1].part, one[1].midi)
-    )
-    for (start, part), together in groupby(placed, key=lambda one: (one[0], one[1].part)):
-        stroke = [note for _, note in together]
-        ends: list[float] = []
-        for index, note in enumerate(stroke):
-            # the notes of a stroke mostly share their length
-            shared = index and note.quarters is stroke[index - 1].quarters
-            ends.append(ends[-1] if shared else clock.seconds(note.at + note.quarters * SOUNDING))
-        late, harder = 0.0, [0] * len(stroke)
+    for stroke in written.strokes:
+        start, notes = clock.seconds(stroke.at), stroke.notes
+        ends = [clock.seconds(end) for end in stroke.ends]
+        late, harder = 0.0, [0] * len(notes)
         if hands is not None:
-            late, harder = hands.stroke(part, len(stroke), min(ends) - start)
-        for note, end, more in zip(stroke, ends, harder, strict=True):
+            late, harder = hands.stroke(stroke.part, len(notes), min(ends) - start)
+        for note, end, more in zip(notes, ends, harder, strict=True):
             velocity = min(LOUDEST, max(SOFTEST, note.velocity + more))
-            timed.append(Note(start + late, end - start - late, note.midi, velocity, part, note.role))
+            timed.append(Note(start + late, end - start - late, note.midi, velocity, stroke.part, note.role))
     return tuple(sorted(timed, key=lambda note: (note.onset_s, note.part, note.midi)))
 
 

@@ -223,6 +223,7 @@ def _mark(
         chorus = row.chorus
         if not (is_pickup(row.bar) and sheet.meters):
             sheet.meter(row.at, bar_meter(row.bar.quarters, row.bar.meter))
+        sheet.bar(row.bar.number, row.chorus, row.at, row.bar.quarters, row.bar.meter.unit, role)
         section = _begins(material.sections, row.bar.number, first)
         if section is not None:
             sheet.mark(row.at, "section", section)

@@ -10,6 +10,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tests.trainer.commands.commanding import CHART, COMMAND
+from trainer import places
+from trainer.settings import save
 
 RATE_HZ = 48_000
 
@@ -30,7 +32,9 @@ def recorded(path: Path) -> Iterator[None]:
 
 
 def main(folder: Path) -> int:
-    """A tune to its end with its lines, and one that Ctrl-C stops after two seconds."""
+    """A tune to its end with its lines, and one that Ctrl-C stops after two seconds; the level was set before."""
+    os.environ["KEYFARER_HOME"] = str(folder / "home")
+    save(places.settings_file(), level_set=True)
     with recorded(folder / "whole.raw"):
         command = (*COMMAND, "play", "-", "--tempo", "240")
         whole = subprocess.run(command, input=CHART.encode(), capture_output=True, check=False, timeout=60)

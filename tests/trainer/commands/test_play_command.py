@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
+from typing import cast
 
 import mido
 import numpy as np
@@ -11,11 +12,15 @@ import pytest
 import soundfile
 from mutagen.wave import WAVE
 
-from synth.score import Marker, Score, TempoChange
+from synth.player import Player
+from tests.doubles.player import PlayerTwin
 from tests.doubles.sound import SoundTwin
 from tests.trainer.commands.commanding import CHART, keyfarer
+from trainer.charts.reader import read_chart
 from trainer.commands import play
 from trainer.commands.options import PlayOptions
+from trainer.commands.play_score import perform
+from trainer.commands.playing import play_on
 from trainer.settings import Settings
 
 
@@ -122,7 +127,8 @@ def test_swing_moves_the_eighths(tmp_path: Path) -> None:
         (("--tempo", "0"), "a number from 20 to 400"),
         (("--tempo", "fast"), "a number from 20 to 400"),
         (("--choruses", "1.5"), "a whole number from 1 to 99"),
-        (("--choruses", "99", "--tempo", "20"), "the most is 20 min 0 s"),
+        (("--choruses", "99", "--tempo", "20", "--to", "out.wav"), "the most is 20 min 0 s"),
+        (("--room", "2"), "a number from 0 to 1"),
         (("--what", "drums"), "'drums'"),
     ],
 )
@@ -179,64 +185,85 @@ def test_without_a_device_the_sound_is_kept_in_a_file_that_is_named(
     assert soundfile.info(kept).duration > 40
 
 
-class Passing(SoundTwin):
-    """A device on which time passes while it is waited for."""
-
-    length_s = 3.0
-    breaks_at_s = float("inf")
-
-    def wait(self, timeout_s: float | None = None) -> bool:
-        """Let the time pass; True at the end of the sound."""
-        if self.playhead_s is None:
-            return True
-        self.playhead_s += self.length_s if timeout_s is None else timeout_s
-        self.silent = self.playhead_s >= self.breaks_at_s
-        if self.playhead_s >= self.length_s:
-            self.playhead_s = None
-        return self.playhead_s is None
+def heard(
+    player: PlayerTwin, monkeypatch: pytest.MonkeyPatch, settings: Settings | None = None, **asked: object
+) -> None:
+    """Play a tune of two sections on a twin, with nothing at standard input."""
+    monkeypatch.setattr("sys.stdin", None)
+    options = PlayOptions("two-lamps.chart", **asked)  # type: ignore[arg-type]
+    chart, chosen = read_chart(TWO_SECTIONS), settings or Settings(level_set=True)
+    tune = play.tune_of(perform(options, chart, chosen), options, chart, chosen)
+    play_on(cast(Player, player), tune, options, chosen)
 
 
-SCORE = Score(
-    (), 3.0, (TempoChange(0.0, 120.0),), (),
-    (
-        Marker(0.0, "role", "count-in"), Marker(1.0, "center", "Bb major"), Marker(1.0, "section", "A"),
-        Marker(1.0, "chord", "Cm7"), Marker(2.0, "center", "D major"),
-    ),
-    title="Two Lamps",
-)  # fmt: skip
-SILENCE = np.zeros((48_000, 2), dtype=np.float32)
+TWO_SECTIONS = "title: Two Lamps\ntempo: 120\n[A]\n| Cm7 | F7 | Bbmaj7 | % |\n[B]\n| Em7 | A7 | Dmaj7 | % |\n"
 
 
-def test_sections_and_centers_are_told_as_they_come(capsys: pytest.CaptureFixture[str]) -> None:
+def test_sections_and_centers_are_told_as_they_come(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Each section and key center is a line when the listener is there; the volume is the player's."""
-    device = Passing()
-    play._heard(device, SILENCE, SCORE, Settings(volume_db=-20.0), quiet=False, loop=False)
-    assert ["Two Lamps", "  A, in Bb major", "  in D major"] == capsys.readouterr().out.splitlines()
-    assert [0.1] == [pytest.approx(played.volume) for played in device.played]
+    player = PlayerTwin()
+    heard(player, monkeypatch, Settings(volume_db=-20.0, level_set=True))
+    assert ["Two Lamps", "  A, in Bb major", "  B, in D major"] == capsys.readouterr().out.splitlines()
+    assert pytest.approx(0.1) == player.output.volume
 
 
-def test_quiet_tells_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+def test_keys_are_told_as_the_instrument_reads_them(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """For an instrument in Bb the centers lie a whole step higher, and a line says so."""
+    heard(PlayerTwin(), monkeypatch, Settings(instrument="Bb", level_set=True))
+    told = capsys.readouterr().out.splitlines()
+    assert "Written for an instrument in Bb" in told[1]
+    assert ["  A, in C major", "  B, in E major"] == told[-2:]
+    assert all(len(line) <= 80 for line in told)
+
+
+def test_quiet_tells_nothing(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     """With `--quiet` the tune plays to its end without a line."""
-    device = Passing()
-    play._heard(device, SILENCE, SCORE, Settings(), quiet=True, loop=False)
+    player = PlayerTwin()
+    heard(player, monkeypatch, quiet=True)
     assert ("", "") == capsys.readouterr()
-    assert device.playhead_s is None
+    assert player.place_s is None
 
 
-def test_a_device_that_goes_away_ends_the_tune(capsys: pytest.CaptureFixture[str]) -> None:
-    """When the sound is lost in mid-tune its remark is told and the command ends."""
-    device = Passing(remark="the sound device went away")
-    device.breaks_at_s = 1.5
-    play._heard(device, SILENCE, SCORE, Settings(), quiet=False, loop=False)
+def test_a_level_that_was_never_set_begins_quiet(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before the level was set the sound begins a tenth as strong, or softer where that was set, with the caution."""
+    for volume_db, factor in ((0.0, 0.1), (-30.0, 10**-1.5)):
+        player = PlayerTwin()
+        heard(player, monkeypatch, Settings(volume_db=volume_db), quiet=True)
+        assert pytest.approx(factor) == player.output.volume
+        assert "The sound begins quiet." in capsys.readouterr().err
+
+
+def test_what_becomes_of_the_device_is_told_and_the_tune_goes_on(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When the sound is lost in mid-tune its remark is told once, and so is that it is back; the tune goes on."""
+
+    class Fading(PlayerTwin):
+        def pass_s(self, seconds: float) -> None:
+            PlayerTwin.pass_s(self, seconds)
+            gone = self.place_s is not None and 4.0 < self.place_s < 8.0
+            self.output.silent = gone
+            if gone:
+                self.output.remark = "the sound device went away"
+            elif self.output.remark:
+                self.output.remark = "the sound is back"
+
+    heard(Fading(), monkeypatch)
     told = capsys.readouterr()
-    assert ["Two Lamps", "  A, in Bb major"] == told.out.splitlines()
-    assert told.err.splitlines()[-1] == "keyfarer: the sound device went away"
+    assert "  B, in D major" == told.out.splitlines()[-1]
+    assert ["keyfarer: the sound device went away", "keyfarer: the sound is back"] == told.err.splitlines()
 
 
 def test_ctrl_c_lets_go_of_the_device(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ctrl-C while it plays closes the device, which ramps out, and goes on its way to exit 130."""
 
-    class Stopped(Passing):
+    class Stopped(SoundTwin):
         def wait(self, timeout_s: float | None = None) -> bool:
             raise KeyboardInterrupt
 
@@ -244,6 +271,22 @@ def test_ctrl_c_lets_go_of_the_device(monkeypatch: pytest.MonkeyPatch) -> None:
     opened: Callable[..., Stopped] = lambda *_: device  # noqa: E731
     monkeypatch.setattr("synth.output.open_output", opened)
     monkeypatch.setattr("synth.noise.divert_noise", lambda: None)
+    monkeypatch.setattr("sys.stdin", None)
     with pytest.raises(KeyboardInterrupt):
         play.run_play(PlayOptions("foundry-shift", bars=(1, 2)))
     assert device.closed
+
+
+def test_the_room_is_around_files(tmp_path: Path) -> None:
+    """A room asked for, or set, makes a file longer by its tail and as loud as ever; none is the bare sound."""
+    found = {}
+    for options in (("--room", "0"), ("--room", "1"), ()):
+        done = keyfarer("play", "-", "--to", "two.wav", *options, given=CHART.encode(), folder=tmp_path)
+        assert (0, "") == (done.returncode, done.stderr)
+        found[options] = soundfile.read(tmp_path / "two.wav")[0]
+    bare, full, usual = found.values()
+    assert round(0.45 * 48_000) == pytest.approx(len(full) - len(bare), abs=1)
+    assert len(full) == len(usual)
+    assert pytest.approx(-20.0, abs=0.5) == pyloudnorm.Meter(48_000).integrated_loudness(full)
+    sides = [np.sqrt(np.mean((sound[:, 0] - sound[:, 1]) ** 2)) for sound in (bare, usual, full)]
+    assert sides[0] < sides[1] < sides[2]

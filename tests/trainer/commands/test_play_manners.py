@@ -171,3 +171,51 @@ def test_what_cannot_be_played_is_told(tmp_path: Path, arguments: tuple[str, ...
     assert (2, "") == (done.returncode, done.stdout)
     assert words in done.stderr
     assert not list(tmp_path.iterdir())
+
+
+def struck_with(settings: str, folder: Path, *options: str, given: str = CHART) -> dict[str, Track]:
+    """What each part plays where the settings' file says so."""
+    home = folder / "home"
+    home.mkdir(exist_ok=True)
+    (home / "settings.toml").write_text(settings, encoding="utf-8")
+    with pytest.MonkeyPatch.context() as surroundings:
+        surroundings.setenv("KEYFARER_HOME", str(home))
+        return tracks(folder, *options, given=given)
+
+
+@pytest.mark.parametrize(
+    ("setting", "options", "other"),
+    [
+        ('style = "quartal"', ("--style", "quartal"), ("--style", "rootless")),
+        ('comping = "pushes"', ("--comping", "pushes"), ("--comping", "charleston")),
+        ('bass = "walking"', ("--bass", "walking"), ("--bass", "halves")),
+        ('time = "brush"', ("--time", "brush"), ("--time", "none")),
+        ("hands = true", ("--hands",), ("--no-hands",)),
+    ],
+)
+def test_the_settings_say_how_and_options_say_otherwise(
+    tmp_path: Path, setting: str, options: tuple[str, ...], other: tuple[str, ...]
+) -> None:
+    """A manner that is set is played where no option is given, and the option has the last word."""
+    usual, asked = tracks(tmp_path), tracks(tmp_path, *options)
+    assert usual != asked
+    assert asked == struck_with(setting, tmp_path)
+    assert usual == struck_with(setting, tmp_path, *other)
+
+
+def test_a_ratio_that_is_set_makes_no_straight_tune_swing(tmp_path: Path) -> None:
+    """It is how tunes swing that do, and those that --swing is asked for; a ratio on the command has the last word."""
+    swinging = CHART.replace("tempo: 120", "tempo: 120\nfeel: swing")
+    found = [
+        {at % 480 for at, _, _ in struck_with("ratio = 3.0", tmp_path, *options, given=chart)["Keys"]}
+        for options, chart in (
+            ((), CHART), ((), swinging), (("--swing",), CHART), (("--straight",), swinging),
+            (("--ratio", "2"), swinging),
+        )
+    ]  # fmt: skip
+    assert [{0, 240}, {0, 360}, {0, 360}, {0, 240}, {0, 320}] == found
+
+
+def test_what_is_set_is_not_said_to_be_left_out(tmp_path: Path) -> None:
+    """A part without a place for what the settings say has nothing to remark on."""
+    assert {"Bass"} == set(struck_with('style = "close"\ncomping = "held"', tmp_path, "--what", "bass"))

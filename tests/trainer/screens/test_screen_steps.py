@@ -1,7 +1,9 @@
 """Steps of the session beside the event loop: in order, none lost, none for a question that is gone."""
 
+import asyncio
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -245,3 +247,20 @@ def test_a_signal_to_end_leaves_like_ctrl_c(tmp_path: Path) -> None:
 
     piloted(app, play)
     assert 143 == app.return_value
+
+
+@pytest.mark.parametrize("turns", range(0, 24, 2))
+def test_leaving_while_a_question_opens_is_no_fault(tmp_path: Path, turns: int) -> None:
+    """An app that is told to leave so many turns after a question began to open ends in order."""
+    app = app_in(tmp_path)
+
+    async def leave(pilot: Pilot[int]) -> None:
+        app.begin()
+        while not any(isinstance(page, DrillPage) for page in app.screen_stack):
+            await asyncio.sleep(0)
+        for _ in range(turns):
+            await asyncio.sleep(0)
+        await app.action_quit()
+
+    piloted(app, leave)
+    assert 0 == app.return_code

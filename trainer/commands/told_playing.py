@@ -1,0 +1,86 @@
+"""What is told of a tune while it sounds: sections and key centers as they come, where we are, in terse lines."""
+
+from bisect import bisect_right
+from collections.abc import Iterator
+
+from synth.score import Marker, MarkerKind, Score
+from trainer.charts.transpose import moved_key
+from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
+from trainer.harmony.key import parse_key
+from trainer.voicing.sheet import BarTime, Performance
+from trainer.voicing.whereabouts import bar_at, marked_at
+
+
+def head_lines(score: Score, instrument: Instrument) -> Iterator[str]:
+    """The title, and for whom keys are written."""
+    yield score.title or "(no title)"
+    if told := instrument_told(instrument):
+        yield told
+
+
+LEAD_S = 0.015
+"""The sound rises from a little before the place that is gone to; what is told just then is that place."""
+
+
+class Telling:
+    """Says a section and a key center when they come, once each time they do, however one gets there."""
+
+    def __init__(self, instrument: Instrument) -> None:
+        self.instrument = instrument
+        self._told: dict[MarkerKind, int] = {}
+
+    def lines(self, score: Score, at_s: float) -> list[str]:
+        """What is new where the listener is; at most one line."""
+        came = []
+        kinds: tuple[MarkerKind, ...] = ("section", "center")
+        for kind in kinds:
+            markers = [marker for marker in score.markers if marker.kind == kind]
+            place = bisect_right(markers, at_s + LEAD_S, key=lambda marker: marker.at_s) - 1
+            if place != self._told.get(kind, -1):
+                self._told[kind] = place
+                if place >= 0:
+                    came.append(self._told_as(markers[place]))
+        return [f"  {', '.join(came)}"] if came else []
+
+    def _told_as(self, marker: Marker) -> str:
+        return marker.text if marker.kind == "section" else f"in {center_told(marker.text, self.instrument)}"
+
+
+def center_told(text: str, instrument: Instrument) -> str:
+    """A key center as an instrument reads it."""
+    semitones, _ = INSTRUMENTS[instrument]
+    return moved_key(parse_key(text), semitones).name if semitones else text
+
+
+def bar_told(performance: Performance, bar: BarTime) -> str:
+    """A bar's number, and the chorus where there are several."""
+    several = performance.bars[-1].chorus > 0
+    return f"bar {bar.number}" + (f", chorus {bar.chorus + 1}" if several else "")
+
+
+def bars_told(first: int, last: int) -> str:
+    """A stretch of bars."""
+    return f"bar {first}" if first == last else f"bars {first} to {last}"
+
+
+def tempo_told(tempo: float) -> str:
+    """A tempo as charts count it."""
+    return f"tempo {round(tempo, 1):g}"
+
+
+def whereabouts_told(performance: Performance, at_s: float, instrument: Instrument) -> list[str]:
+    """Bar and beat, section and key center."""
+    at_s += LEAD_S
+    place = bar_at(performance, at_s)
+    if place is None:
+        return ["in the count-in" if performance.bars and performance.bars[0].from_s > 0 else "at the start"]
+    bar = performance.bars[place]
+    words = [bar_told(performance, bar)]
+    if at_s < bar.until_s:
+        words.append(f"beat {bar.beat_at(at_s)}")
+    section, center = marked_at(performance, "section", at_s), marked_at(performance, "center", at_s)
+    if section is not None:
+        words.append(f"section {section}")
+    if center is not None:
+        words.append(f"in {center_told(center, instrument)}")
+    return words
