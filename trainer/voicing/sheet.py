@@ -233,20 +233,23 @@ class _Clock:
 
     def __init__(self, tempos: list[tuple[Fraction, Fraction]]) -> None:
         self._starts = [at for at, _ in tempos]
-        self._lengths = [60 / tempo for _, tempo in tempos]
-        self._reached = [Fraction(0)]
-        for (before, after), length in zip(pairwise(self._starts), self._lengths, strict=False):
-            self._reached.append(self._reached[-1] + (after - before) * length)
-        self._known: dict[Fraction, float] = {}
+        lengths = [60 / tempo for _, tempo in tempos]
+        reached = [Fraction(0)]
+        for (before, after), length in zip(pairwise(self._starts), lengths, strict=False):
+            reached.append(reached[-1] + (after - before) * length)
+        self._lines = [
+            (*length.as_integer_ratio(), *(so_far - start * length).as_integer_ratio())
+            for start, length, so_far in zip(self._starts, lengths, reached, strict=True)
+        ]
+        """Seconds a quarter, and seconds at none, each as whole numbers: a quotient of two is rounded but once."""
 
     def seconds(self, at: Fraction) -> float:
         """Seconds from the start of everything."""
-        known = self._known.get(at)
-        if known is None:
-            index = bisect_right(self._starts, at) - 1
-            known = float(self._reached[index] + (at - self._starts[index]) * self._lengths[index])
-            self._known[at] = known
-        return known
+        place = bisect_right(self._starts, at) - 1 if len(self._starts) > 1 else 0
+        quarters, parts = at.as_integer_ratio()
+        length, length_parts, at_none, none_parts = self._lines[place]
+        exact = quarters * length * none_parts + at_none * parts * length_parts
+        return exact / (parts * length_parts * none_parts)
 
 
 def _timed(written: Written, clock: _Clock) -> tuple[Note, ...]:
