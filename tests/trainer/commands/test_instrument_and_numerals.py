@@ -14,8 +14,8 @@ from trainer.commands.asked import INSTRUMENT, NUMERALS
 from trainer.commands.instrument import INSTRUMENTS, Instrument, centers_of, written_for
 from trainer.commands.page import NUMERALS as WAYS
 from trainer.commands.page import Numerals, Page, numeral_text
-from trainer.commands.play import told_words
 from trainer.commands.told_analysis import told_analysis
+from trainer.commands.told_playing import Telling, head_lines
 from trainer.harmony.numeral import parse_numeral
 from trainer.reading.analysis import analyze
 from trainer.voicing.performance import perform_chart
@@ -159,7 +159,13 @@ def test_what_play_says_is_written_for_the_instrument() -> None:
     """While a tune plays, key centers are named as the instrument reads them, under the line that says so."""
     timeline = unfold(load("the-courier-turns-back"))
     score = perform_chart(timeline, analyze(timeline), "chart", None, False).score
-    concert, written = ([text for _, text in told_words(score, one)] for one in ("C", "Bb"))
+
+    def told(instrument: Instrument) -> list[str]:
+        telling = Telling(instrument)
+        came = [telling.lines(score, marker.at_s) for marker in score.markers]
+        return [*head_lines(score, instrument), *(line for lines in came for line in lines)]
+
+    concert, written = told("C"), told("Bb")
     assert any("in Bb major" in text for text in concert)
     assert written[1].startswith("Written for an instrument in Bb, a whole step above the sound;")
     assert [text.replace("D major", "E major").replace("Bb major", "C major") for text in concert] == [
