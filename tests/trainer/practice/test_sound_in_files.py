@@ -22,8 +22,9 @@ from tests.trainer.practice.sounded import CEILING_DBTP, RATE_HZ, dbtp
 from trainer.charts.library import exercise_tunes, load
 from trainer.cli import keyfarer, run
 from trainer.commands.options import PlayOptions
-from trainer.commands.play_score import score_of
+from trainer.commands.play_score import perform
 from trainer.drills.rungs import RUNGS
+from trainer.settings import Settings
 
 LONE_CHORDS = """title: Lamps Far Apart
 key: F
@@ -158,7 +159,8 @@ def test_each_way_to_play_in_a_file(manner: tuple[str, ...], tmp_path: Path) -> 
     check(tmp_path)
     options = keyfarer.commands["play"].make_context("play", [str(chart), *manner]).params
     asked = {name: options[name] for name in ("what", "style", "comping", "bass", "time", "hands")}
-    sound = leveled(render(score_of(PlayOptions(str(chart), **asked), load(str(chart))), 44_100), 44_100)
+    played = perform(PlayOptions(str(chart), **asked), load(str(chart)), Settings()).score
+    sound = leveled(render(played, 44_100), 44_100)
     write_sound(tmp_path / "tune.flac", sound, 44_100)
     samples, rate = soundfile.read(tmp_path / "tune.flac", always_2d=True)
     assert (44_100, True) == (rate, dbtp(samples) < CEILING_DBTP)
