@@ -1,15 +1,16 @@
-"""The partials of many notes at once, ready to be multiplied out.
+"""The partials of notes, ready to be multiplied out: tables of their keys, and how loud each one is struck.
 
-What `synth.tones` says of a key and of a stroke is gathered here for the notes of many chords together,
-so that a few array operations serve hundreds of notes.
-
-A voice is what one matrix product renders: the notes of a chord that stand at the same place in the
-panorama.  Its partials are sorted by how long they are heard, so that those still alive are the first ones.
+A note is a sum of damped complex exponentials, the real part of a·e^(wt).  With t = k·BLOCK + l it is the
+product of a table over k and a table over l, and both depend on the key alone: however hard it is played,
+only the amplitudes differ, and these are real.  So a key's tables are made once and serve all its notes.
+What `synth.tones` says of strokes is gathered for the notes of many chords together, so that a few array
+operations serve hundreds of notes.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import accumulate, islice
 from typing import Final
 
 import numpy as np
@@ -19,14 +20,19 @@ from synth.score import Part
 from synth.tones import TIMBRES, modes, panorama, stroke
 
 Vector = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 Samples = NDArray[np.float32]
+
+BLOCK: Final = 128
+"""Frames that one row of the table over k covers."""
 
 INAUDIBLE: Final = 5.0e-8
 """A partial ends for good where its amplitude has fallen below this (-146 dBFS)."""
 
 LONGEST_LIFE: Final = 1.0e12
 """Frames that a partial lasts which doesn't decay at all."""
+
+KEYS_KEPT: Final = 128
+"""Keys whose tables are kept: more than a keyboard and a bass have, and at most some 50 megabytes."""
 
 Struck = tuple[Part, tuple[tuple[int, int], ...]]
 """The notes of one part that begin and end together: key and velocity of each."""
@@ -37,44 +43,68 @@ Weighting = Callable[[Vector], Vector]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Strokes:
-    """The partials of notes that begin and end together, voice after voice."""
+class Key:
+    """One key of one part, however hard it is played."""
 
-    steps: Complexes
+    steps: NDArray[np.complex128]
     """(partials,): what each is multiplied with from frame to frame, as its logarithm."""
-    starts: Complexes
-    """(partials,): amplitude and phase at the first frame."""
+    turns: NDArray[np.complex128]
+    """(partials,): the phase at the first frame, as a factor."""
+    shape: Vector
+    """(partials,): amplitude over the fundamental's, before the stroke's brightness."""
+    above_hz: Vector
+    """(partials,): how far each lies above the first."""
+    panorama: tuple[float, float]
+    columns: Samples
+    """(2·partials, BLOCK): real and imaginary part of e^(w·l), one after the other."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stroke:
+    """A note: a key and how hard it is played."""
+
+    key: Key
+    amplitudes: Samples
+    """(2·partials, 1): each partial's twice, as the rows of `Key.columns` are."""
     lives: Vector
-    """(partials,): frames until it is inaudible; falling within a voice."""
-    bounds: tuple[int, ...]
-    """Where each voice begins, and where the last one ends."""
+    """(partials,): frames until each is inaudible."""
+    shortest: float
+    """The least of `lives`."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strokes:
+    """The notes of a chord by voices; a voice is what one matrix product renders."""
+
+    voices: tuple[tuple[Stroke, ...], ...]
     gains: Samples
     """(channels, voices)."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Key:
-    """One key of one part, however hard it is played."""
-
-    steps: Complexes
-    shape: Complexes
-    """Amplitude over the fundamental's, with the phase, before the stroke's brightness."""
-    above_hz: Vector
-    """How far each partial lies above the first."""
-    panorama: tuple[float, float]
-
-
-@lru_cache(maxsize=1024)
-def _key(part: Part, midi: int, rate: int, a4_hz: float, weighting: Weighting | None) -> _Key:
+@lru_cache(maxsize=KEYS_KEPT)
+def key_of(part: Part, midi: int, rate: int, a4_hz: float, weighting: Weighting | None) -> Key:
+    """Return a key; without any partial where the rate has no room for them."""
     found = modes(part, midi, rate, a4_hz)
-    shape = found.shape if weighting is None else found.shape * weighting(found.frequencies_hz)
-    steps = ((2j * np.pi * found.frequencies_hz - found.decays_per_s) / rate).astype(np.complex128)
-    return _Key(
+    frequencies = found.frequencies_hz
+    steps = (2j * np.pi * frequencies - found.decays_per_s) / rate
+    powers = _powers(1.0, steps, BLOCK)
+    columns = np.empty((len(steps), 2, BLOCK), dtype=np.float32)
+    columns[:, 0] = powers.real.T
+    columns[:, 1] = powers.imag.T
+    return Key(
         steps,
-        shape * np.exp(1j * found.phases),
-        found.frequencies_hz - found.frequencies_hz[:1],
+        np.exp(1j * found.phases),
+        found.shape if weighting is None else found.shape * weighting(frequencies),
+        frequencies - frequencies[:1],
         panorama(part, midi),
+        columns.reshape(-1, BLOCK),
     )
+
+
+@lru_cache(maxsize=2 * KEYS_KEPT)
+def rows_of(key: Key, rows: int) -> Samples:
+    """Return a key's table over k, (rows, 2·partials): the conjugates of its partials at every BLOCKth frame."""
+    return _powers(key.turns.conj(), BLOCK * key.steps.conj(), rows).astype(np.complex64).view(np.float32)
 
 
 def strokes_of(
@@ -84,18 +114,20 @@ def strokes_of(
     channels: int = 2,
     weighting: Weighting | None = None,
 ) -> list[Strokes]:
-    """Return the strokes of some chords; with one channel each note has the loudness of both together."""
-    keys: list[_Key] = []
+    """Return the strokes of some chords; with one channel each note has the loudness of both together.
+
+    A voice holds the notes of a chord that stand at the same place in the panorama.
+    """
+    keys: list[Key] = []
     levels: list[float] = []
     reaches_hz: list[float] = []
-    voices: list[int] = []
-    firsts: list[int] = [0]
-    gains: list[Samples] = []
+    found: list[tuple[list[int], list[tuple[float, ...]]]] = []
     for part, notes in chords:
         apart = channels == 2 and TIMBRES[part].spread != 0.0
+        sizes: list[int] = []
         places: list[tuple[float, ...]] = []
         for midi, velocity in notes:
-            key = _key(part, midi, rate, a4_hz, weighting)
+            key = key_of(part, midi, rate, a4_hz, weighting)
             if not len(key.steps):  # the rate has no room even for its fundamental
                 continue
             level, reach_hz = stroke(part, velocity)
@@ -103,26 +135,50 @@ def strokes_of(
             levels.append(level)
             reaches_hz.append(reach_hz)
             if apart or not places:
+                sizes.append(0)
                 places.append(key.panorama if channels == 2 else (1.0,))
-            voices.append(firsts[-1] + len(places) - 1)
-        firsts.append(firsts[-1] + len(places))
-        gains.append(np.array(places, dtype=np.float32).reshape(-1, channels).T.copy())
+            sizes[-1] += 1
+        found.append((sizes, places))
+    struck = iter(_struck(keys, levels, reaches_hz))
+    return [
+        Strokes(
+            tuple(tuple(islice(struck, size)) for size in sizes),
+            np.array(places, dtype=np.float32).reshape(-1, channels).T.copy(),
+        )
+        for sizes, places in found
+    ]
+
+
+def _struck(keys: list[Key], levels: list[float], reaches_hz: list[float]) -> list[Stroke]:
+    """Return the strokes of keys with partials, each with its level and with how far above it the spectrum reaches."""
     if not keys:
-        return [Strokes(np.zeros(0, complex), np.zeros(0, complex), np.zeros(0), (0,), gain) for gain in gains]
+        return []
     counts = [len(key.steps) for key in keys]
-    steps = np.concatenate([key.steps for key in keys])
-    above_hz = np.concatenate([key.above_hz for key in keys])
-    starts = np.concatenate([key.shape for key in keys])
-    starts *= np.repeat(levels, counts) * np.exp(above_hz / -np.repeat(reaches_hz, counts))
+    amplitudes = np.concatenate([key.above_hz for key in keys])
+    amplitudes /= -np.repeat(reaches_hz, counts)
+    np.exp(amplitudes, out=amplitudes)
+    amplitudes *= np.repeat(levels, counts)
+    amplitudes *= np.concatenate([key.shape for key in keys])
+    decays = -np.concatenate([key.steps for key in keys]).real
     with np.errstate(divide="ignore"):
-        lives = np.log(np.abs(starts) / INAUDIBLE) / np.maximum(-steps.real, 1.0 / LONGEST_LIFE)
-    voice = np.repeat(voices, counts)
-    order = np.lexsort((-lives, voice))
-    steps, starts, lives = steps[order], starts[order], lives[order]
-    bounds = [0, *np.cumsum(np.bincount(voice, minlength=firsts[-1])).tolist()]
-    found = []
-    for first, last, gain in zip(firsts, firsts[1:], gains, strict=False):
-        begin, end = bounds[first], bounds[last]
-        own = tuple(bound - begin for bound in bounds[first : last + 1])
-        found.append(Strokes(steps[begin:end], starts[begin:end], lives[begin:end], own, gain))
-    return found
+        lives = np.log(amplitudes / INAUDIBLE) / np.maximum(decays, 1.0 / LONGEST_LIFE)
+    doubled = amplitudes.astype(np.float32).repeat(2)[:, None]
+    ends = list(accumulate(counts))
+    begins = [0, *ends[:-1]]
+    shortest = np.minimum.reduceat(lives, begins).tolist()
+    return [
+        Stroke(key, doubled[2 * begin : 2 * end], lives[begin:end], least)
+        for key, begin, end, least in zip(keys, begins, ends, shortest, strict=True)
+    ]
+
+
+def _powers(first: NDArray[np.complex128] | float, step: NDArray[np.complex128], count: int) -> NDArray[np.complex128]:
+    """Return first·e^(step·n) for n from 0 up, (count, partials), by doubling."""
+    powers = np.empty((count, len(step)), dtype=np.complex128)
+    powers[0] = first
+    factor, done = np.exp(step), 1
+    while done < count:
+        until = min(2 * done, count)
+        np.multiply(powers[: until - done], factor, out=powers[done:until])
+        done, factor = until, factor * factor
+    return powers

@@ -22,20 +22,17 @@ from numpy.typing import NDArray
 
 from synth import envelopes
 from synth.errors import SoundError
-from synth.partials import Strokes, Weighting, strokes_of
+from synth.partials import BLOCK, Key, Stroke, Strokes, Weighting, rows_of, strokes_of
 from synth.score import Part, Score
 from synth.tones import CLICK_RINGS_S, TIMBRES
 
 Samples = NDArray[np.float32]
-Complexes = NDArray[np.complex128]
-
-FINE: Final = 16
-COARSE: Final = 8
-BLOCK: Final = FINE * COARSE
-"""Frames that one row of the table over k covers."""
 
 ROWS: Final = 256
 """Rows that are rendered and mixed at once; with four notes they fill half a megabyte."""
+
+TABLES: Final = (32, 128, 2 * ROWS)
+"""Rows of a key's tables that are kept: as many as a short note needs, or some, or nearly a second and a half."""
 
 WINDOW: Final = 1 << 16
 """Frames that all chords are added up in before the next ones are begun."""
@@ -72,27 +69,24 @@ class _Chord:
 _Sound = tuple[int, Part, tuple[tuple[int, int], ...]]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Tables:
-    """A chord ready to multiply."""
-
-    strokes: Strokes
-    rows: NDArray[np.complex64]
-    """(rows, partials): the conjugate of e^(w·BLOCK·k)."""
-    columns: Samples
-    """(2·partials, BLOCK): real and imaginary part of e^(w·l), one after the other."""
-
-
 class _Scratch(threading.local):
     """Memory that is used again and again, for fresh pages cost more than the work done on them."""
 
     def __init__(self) -> None:
-        self._alone = self._mixed = np.empty(0, dtype=np.float32)
+        self._alone = self._mixed = self._left = self._right = np.empty(0, dtype=np.float32)
 
     def alone(self, voices: int, rows: int) -> Samples:
         if len(self._alone) < voices * rows * BLOCK:
             self._alone = np.empty(voices * ROWS * BLOCK, dtype=np.float32)
         return self._alone[: voices * rows * BLOCK].reshape(voices, rows, BLOCK)
+
+    def factors(self, rows: int, partials: int) -> tuple[Samples, Samples]:
+        if len(self._left) < rows * partials:
+            self._left = np.empty(ROWS * partials, dtype=np.float32)
+        if len(self._right) < partials * BLOCK:
+            self._right = np.empty(partials * BLOCK, dtype=np.float32)
+        left, right = self._left[: rows * partials], self._right[: partials * BLOCK]
+        return left.reshape(rows, partials), right.reshape(partials, BLOCK)
 
     def mixed(self, channels: int, frames: int) -> Samples:
         if len(self._mixed) < channels * frames:
@@ -131,7 +125,6 @@ class Rendering:
             [round(score.duration_s * sample_rate_hz), *(chord.start + chord.frames for chord in self._chords)]
         )
         self._strokes: dict[_Sound, Strokes] = {}
-        self._tables: dict[_Sound, _Tables] = {}
         self._kept: dict[_Sound, Samples] = {}
 
     def piece(self, begin: int, end: int) -> Samples:
@@ -155,35 +148,22 @@ class Rendering:
                 skip, take = max(-place, 0), min(sound.shape[1], end - begin - place)
                 if skip < take:
                     out[:, place + skip : place + take] += sound[:, skip:take]
-            if high == chord.frames:
-                self._tables.pop(chord.sound, None)
 
     def _sounding(self, index: int, low: int, high: int) -> Iterator[tuple[int, Samples]]:
         """Give a chord's sound (channels, frames) from one of its frames to another, in pieces with their places."""
         chord = self._chords[index]
         if self._times[chord.sound] == 1:
-            yield from self._pieces(chord, self._tables_of(index, _rows(high) - low // BLOCK), low, high)
+            yield from self._pieces(index, low, high)
             return
         kept = self._kept.get(chord.sound)
         if kept is None:
             kept = np.zeros((self._channels, chord.frames), dtype=np.float32)
-            for at, sound in self._pieces(chord, self._tables_of(index, _rows(chord.frames)), 0, chord.frames):
+            for at, sound in self._pieces(index, 0, chord.frames):
                 kept[:, at : at + sound.shape[1]] = sound
             if sum(one.size for one in self._kept.values()) > MOST_KEPT:
                 self._kept.clear()
             self._kept[chord.sound] = kept
         yield low, kept[:, low:high]
-
-    def _tables_of(self, index: int, rows: int) -> _Tables:
-        """Return a chord's tables, long enough for so many rows, or for ROWS at a time."""
-        chord, rows = self._chords[index], min(rows, ROWS)
-        found = self._tables.get(chord.sound)
-        if found is None or len(found.rows) < rows:
-            strokes = self._strokes_of(index) if found is None else found.strokes
-            if len(self._tables) >= BATCH:  # left over from places that were jumped away from
-                self._tables.clear()
-            found = self._tables[chord.sound] = _tables(strokes, rows)
-        return found
 
     def _strokes_of(self, index: int) -> Strokes:
         """Return a chord's strokes; those of the next chords are worked out with it."""
@@ -194,26 +174,21 @@ class Rendering:
             self._strokes = dict(zip(batch, strokes, strict=True))
         return self._strokes[chord.sound]
 
-    def _pieces(self, chord: _Chord, tables: _Tables, low: int, high: int) -> Iterator[tuple[int, Samples]]:
+    def _pieces(self, index: int, low: int, high: int) -> Iterator[tuple[int, Samples]]:
         """Give a chord's sound ROWS rows at a time, with where each piece begins; each is gone with the next."""
-        strokes, bounds = tables.strokes, tables.strokes.bounds
-        voices = len(bounds) - 1
-        if not voices:
+        chord, strokes = self._chords[index], self._strokes_of(index)
+        if not strokes.voices:
             return
         last = _rows(high)
         for first in range(low // BLOCK, last, ROWS):
             rows, begin = min(ROWS, last - first), first * BLOCK
-            starts = strokes.starts * np.exp(strokes.steps * begin) if first else strokes.starts
-            left = (tables.rows[:rows] * starts.conj().astype(np.complex64)).view(np.float32)
-            alone = _scratch.alone(voices, rows)
-            living = np.add.reduceat(strokes.lives > begin, bounds[:-1], dtype=np.intp).tolist()
-            for voice, count in enumerate(living):
-                one, end = 2 * bounds[voice], 2 * (bounds[voice] + count)
-                np.matmul(left[:, one:end], tables.columns[one:end], out=alone[voice])
-            sound = alone.reshape(voices, -1)[:, : chord.frames - begin]
+            alone = _scratch.alone(len(strokes.voices), rows)
+            for voice, out in zip(strokes.voices, alone, strict=True):
+                np.matmul(*_factors(voice, first, rows), out=out)
+            sound = alone.reshape(len(alone), -1)[:, : chord.frames - begin]
             if self._channels > 1:
                 mixed = _scratch.mixed(self._channels, sound.shape[1])
-                sound = (np.matmul if voices > 1 else np.multiply)(strokes.gains, sound, out=mixed)
+                sound = (np.matmul if len(alone) > 1 else np.multiply)(strokes.gains, sound, out=mixed)
             _ramp(sound, begin, 0, envelopes.attack(round(TIMBRES[chord.part].attack_s * self._rate)))
             _ramp(sound, begin, chord.held, envelopes.release(chord.frames - chord.held))
             yield begin, sound
@@ -248,35 +223,43 @@ def _rows(frames: int) -> int:
     return -(-frames // BLOCK)
 
 
-def _tables(strokes: Strokes, rows: int) -> _Tables:
-    """Return a chord's tables, for so many rows at once."""
-    count = len(strokes.steps)
-    steps = strokes.steps
-    # One doubling makes the powers of e^w, and of the conjugates of e^(FINE·w) and e^(BLOCK·w).
-    powers = np.empty((FINE, 3, count), dtype=np.complex128)
-    powers[0] = 1.0
-    factor = np.exp(np.stack([steps, FINE * steps.conj(), BLOCK * steps.conj()]))
-    for done in (1, 2, 4, 8):
-        np.multiply(powers[:done], factor, out=powers[done : 2 * done])
-        factor *= factor
-    fine, coarse, by_row = powers.astype(np.complex64).transpose(1, 0, 2)
-    turned = np.empty((count, 2, COARSE), dtype=np.complex64)
-    turned[:, 0] = coarse[:COARSE].T
-    np.multiply(turned[:, 0], np.complex64(1j), out=turned[:, 1])
-    within = np.empty((count, 2, FINE), dtype=np.float32)
-    within[:, 0] = fine.real.T
-    within[:, 1] = fine.imag.T
-    columns = turned.view(np.float32).reshape(count, 2 * COARSE, 2) @ within
-    if rows > FINE:
-        more = -(-rows // FINE)
-        starts = np.empty((more, count), dtype=np.complex128)
-        starts[0] = 1.0
-        step, done = factor[2], 1
-        while done < more:
-            np.multiply(starts[: min(done, more - done)], step, out=starts[done : 2 * done])
-            done, step = 2 * done, step * step
-        by_row = (starts.astype(np.complex64)[:, None] * by_row).reshape(more * FINE, count)
-    return _Tables(strokes, by_row, columns.reshape(2 * count, BLOCK))
+def _factors(voice: tuple[Stroke, ...], first: int, rows: int) -> tuple[Samples, Samples]:
+    """Return what a voice is the product of, from a row on: (rows, 2·partials) and (2·partials, BLOCK).
+
+    Both are gone with the next call.
+    """
+    lefts, counts = [], []
+    for note in voice:
+        count = _living(note, first * BLOCK)
+        counts.append(count)
+        lefts.append(_left(note.key, first, rows)[:, :count])
+    left, right = _scratch.factors(rows, sum(counts))
+    if len(voice) == 1:
+        left = lefts[0]
+    else:
+        np.concatenate(lefts, axis=1, out=left)
+    at = 0
+    for note, count in zip(voice, counts, strict=True):
+        np.multiply(note.key.columns[:count], note.amplitudes[:count], out=right[at : at + count])
+        at += count
+    return left, right
+
+
+def _living(note: Stroke, begin: int) -> int:
+    """Return how many rows of a key's columns are needed from a frame on: all up to the last partial alive."""
+    if note.shortest > begin:
+        return len(note.amplitudes)
+    alive = np.flatnonzero(note.lives > begin)
+    return 2 * (int(alive[-1]) + 1) if len(alive) else 0
+
+
+def _left(key: Key, first: int, rows: int) -> Samples:
+    """Return a key's table over k from a row on; rows that aren't kept are made from the first ones."""
+    for size in TABLES:
+        if first + rows <= size:
+            return rows_of(key, size)[first : first + rows]
+    factor = np.exp(key.steps.conj() * (first * BLOCK)).astype(np.complex64)
+    return (rows_of(key, TABLES[-1])[:rows].view(np.complex64) * factor).view(np.float32)
 
 
 def _ramp(mixed: Samples, begin: int, at: int, ramp: Samples) -> None:

@@ -57,7 +57,7 @@ def test_rendering_with_nothing_reused(music: Score, channels: int, capsys: pyte
     anew = replace(music, notes=tuple(notes))
 
     def cold() -> object:
-        partials._key.cache_clear()
+        partials.key_of.cache_clear()
         return render(anew, channels=channels)
 
     ratio = SECONDS / best_s(cold)
