@@ -22,23 +22,20 @@ from numpy.typing import NDArray
 
 from synth import envelopes
 from synth.errors import SoundError
-from synth.partials import BLOCK, Key, Stroke, Strokes, Weighting, rows_of, strokes_of
+from synth.partials import BLOCK, Key, Stroke, Strokes, Weighting, living, rows_of, strokes_of
 from synth.score import Part, Score
 from synth.tones import CLICK_RINGS_S, TIMBRES
 
 Samples = NDArray[np.float32]
 
-ROWS: Final = 256
+ROWS: Final = 512
 """Rows that are rendered and mixed at once; with four notes they fill half a megabyte."""
 
-TABLES: Final = (32, 128, 2 * ROWS)
+TABLES: Final = (32, 128, ROWS)
 """Rows of a key's tables that are kept: as many as a short note needs, or some, or nearly a second and a half."""
 
-WINDOW: Final = 1 << 16
-"""Frames that all chords are added up in before the next ones are begun."""
-
-BATCH: Final = 64
-"""Chords whose partials are worked out together."""
+MOST_STROKES: Final = 256
+"""Chords whose strokes are kept."""
 
 MOST_KEPT: Final = 1 << 24
 """Samples of chords that come back, before they are let go: 64 megabytes."""
@@ -80,13 +77,15 @@ class _Scratch(threading.local):
             self._alone = np.empty(voices * ROWS * BLOCK, dtype=np.float32)
         return self._alone[: voices * rows * BLOCK].reshape(voices, rows, BLOCK)
 
-    def factors(self, rows: int, partials: int) -> tuple[Samples, Samples]:
-        if len(self._left) < rows * partials:
-            self._left = np.empty(ROWS * partials, dtype=np.float32)
-        if len(self._right) < partials * BLOCK:
-            self._right = np.empty(partials * BLOCK, dtype=np.float32)
-        left, right = self._left[: rows * partials], self._right[: partials * BLOCK]
-        return left.reshape(rows, partials), right.reshape(partials, BLOCK)
+    def left(self, rows: int, partials: int) -> Samples:
+        if len(self._left) < 2 * rows * partials:
+            self._left = np.empty(2 * ROWS * partials, dtype=np.float32)
+        return self._left[: 2 * rows * partials].reshape(rows, 2 * partials)
+
+    def right(self, partials: int) -> Samples:
+        if len(self._right) < 2 * partials * BLOCK:
+            self._right = np.empty(2 * partials * BLOCK, dtype=np.float32)
+        return self._right[: 2 * partials * BLOCK].reshape(partials, 2 * BLOCK)
 
     def mixed(self, channels: int, frames: int) -> Samples:
         if len(self._mixed) < channels * frames:
@@ -129,54 +128,47 @@ class Rendering:
 
     def piece(self, begin: int, end: int) -> Samples:
         """Return the sound from one frame to another as (end - begin, channels), unleveled and unclipped."""
-        out = np.empty((self._channels, end - begin), dtype=np.float32)
-        for at in range(begin, end, WINDOW):
-            until = min(at + WINDOW, end)
-            self._fill(out[:, at - begin : until - begin], at, until)
-        return out.T
-
-    def _fill(self, out: Samples, begin: int, end: int) -> None:
-        """Write the sound from one frame to another."""
-        out.fill(0.0)
+        out = np.zeros((self._channels, end - begin), dtype=np.float32)
         for index in range(bisect_right(self._starts, begin - self._longest), bisect_left(self._starts, end)):
             chord = self._chords[index]
             low, high = max(begin - chord.start, 0), min(end - chord.start, chord.frames)
             if low >= high:
                 continue
-            for at, sound in self._sounding(index, low, high):
+            for at, sound in self._sounding(chord, low, high):
                 place = chord.start + at - begin
                 skip, take = max(-place, 0), min(sound.shape[1], end - begin - place)
                 if skip < take:
                     out[:, place + skip : place + take] += sound[:, skip:take]
+        return out.T
 
-    def _sounding(self, index: int, low: int, high: int) -> Iterator[tuple[int, Samples]]:
+    def _sounding(self, chord: _Chord, low: int, high: int) -> Iterator[tuple[int, Samples]]:
         """Give a chord's sound (channels, frames) from one of its frames to another, in pieces with their places."""
-        chord = self._chords[index]
         if self._times[chord.sound] == 1:
-            yield from self._pieces(index, low, high)
+            yield from self._pieces(chord, low, high)
             return
         kept = self._kept.get(chord.sound)
         if kept is None:
             kept = np.zeros((self._channels, chord.frames), dtype=np.float32)
-            for at, sound in self._pieces(index, 0, chord.frames):
+            for at, sound in self._pieces(chord, 0, chord.frames):
                 kept[:, at : at + sound.shape[1]] = sound
             if sum(one.size for one in self._kept.values()) > MOST_KEPT:
                 self._kept.clear()
             self._kept[chord.sound] = kept
         yield low, kept[:, low:high]
 
-    def _strokes_of(self, index: int) -> Strokes:
-        """Return a chord's strokes; those of the next chords are worked out with it."""
-        chord = self._chords[index]
-        if chord.sound not in self._strokes:
-            batch = {chord.sound: (chord.part, chord.notes) for chord in self._chords[index : index + BATCH]}
-            strokes = strokes_of(list(batch.values()), self._rate, self._a4_hz, self._channels, self._weighting)
-            self._strokes = dict(zip(batch, strokes, strict=True))
-        return self._strokes[chord.sound]
+    def _strokes_of(self, chord: _Chord) -> Strokes:
+        """Return a chord's strokes."""
+        found = self._strokes.get(chord.sound)
+        if found is None:
+            if len(self._strokes) >= MOST_STROKES:
+                self._strokes.clear()
+            found = strokes_of(chord.part, chord.notes, self._rate, self._a4_hz, self._channels, self._weighting)
+            self._strokes[chord.sound] = found
+        return found
 
-    def _pieces(self, index: int, low: int, high: int) -> Iterator[tuple[int, Samples]]:
+    def _pieces(self, chord: _Chord, low: int, high: int) -> Iterator[tuple[int, Samples]]:
         """Give a chord's sound ROWS rows at a time, with where each piece begins; each is gone with the next."""
-        chord, strokes = self._chords[index], self._strokes_of(index)
+        strokes = self._strokes_of(chord)
         if not strokes.voices:
             return
         last = _rows(high)
@@ -228,29 +220,15 @@ def _factors(voice: tuple[Stroke, ...], first: int, rows: int) -> tuple[Samples,
 
     Both are gone with the next call.
     """
-    lefts, counts = [], []
-    for note in voice:
-        count = _living(note, first * BLOCK)
-        counts.append(count)
-        lefts.append(_left(note.key, first, rows)[:, :count])
-    left, right = _scratch.factors(rows, sum(counts))
-    if len(voice) == 1:
-        left = lefts[0]
-    else:
-        np.concatenate(lefts, axis=1, out=left)
+    counts = [living(note, first * BLOCK) for note in voice]
+    lefts = [_left(note.key, first, rows)[:, : 2 * count] for note, count in zip(voice, counts, strict=True)]
+    right = _scratch.right(sum(counts))
     at = 0
     for note, count in zip(voice, counts, strict=True):
         np.multiply(note.key.columns[:count], note.amplitudes[:count], out=right[at : at + count])
         at += count
-    return left, right
-
-
-def _living(note: Stroke, begin: int) -> int:
-    """Return how many rows of a key's columns are needed from a frame on: all up to the last partial alive."""
-    if note.shortest > begin:
-        return len(note.amplitudes)
-    alive = np.flatnonzero(note.lives > begin)
-    return 2 * (int(alive[-1]) + 1) if len(alive) else 0
+    left = lefts[0] if len(lefts) == 1 else np.concatenate(lefts, axis=1, out=_scratch.left(rows, at))
+    return left, right.reshape(-1, BLOCK)
 
 
 def _left(key: Key, first: int, rows: int) -> Samples:
