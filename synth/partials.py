@@ -6,26 +6,32 @@ only the amplitudes differ, and these are real.  So a key's tables are made once
 They are built by doubling in complex128 and multiplied out in complex64.
 """
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from synth.score import Part
-from synth.tones import TIMBRES, modes, panorama, stroke
+from synth.tones import TIMBRES, Modes, modes, panorama, stroke
 
 Vector = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 Samples = NDArray[np.float32]
 
+Rows = NDArray[np.complex64]
+
 FINE: Final = 16
 BLOCK: Final = 128
 """Frames that one row of the table over k covers."""
 
-PACES: Final = np.array([[1], [FINE], [BLOCK]])
+ROWS: Final = 2 * FINE * FINE
+"""Rows of the table over k that are kept at most."""
+
+PACES: Final = np.array([[1], [FINE], [BLOCK], [BLOCK * FINE]])
 """Frames between the powers that a key's tables are made of."""
 
 INAUDIBLE: Final = 5.0e-8
@@ -34,6 +40,9 @@ INAUDIBLE: Final = 5.0e-8
 KEYS_KEPT: Final = 128
 """Keys whose tables are kept: more than a keyboard and a bass have, and at most some 50 megabytes."""
 
+
+Named = tuple[Part, int]
+"""Part and MIDI number of a key."""
 
 Weighting = Callable[[Vector], Vector]
 """Gains by frequencies in hertz."""
@@ -52,8 +61,10 @@ class Key:
     panorama: tuple[float, float]
     columns: Samples
     """(partials, 2·BLOCK): real part of e^(w·l), then its imaginary part."""
-    rows: NDArray[np.complex64]
-    """(ROWS, partials): the conjugate of e^(w·BLOCK·k), turned by the phase that the partial begins with."""
+    rows: Rows
+    """(FINE, partials): the conjugate of e^(w·BLOCK·k), turned by the phase that the partial begins with."""
+    starts: Rows
+    """(2·FINE, partials): the conjugate of e^(w·BLOCK·FINE·k)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,46 +81,72 @@ class Strokes:
     """The notes of a chord by voices; a voice is what one matrix product renders."""
 
     voices: tuple[tuple[Stroke, ...], ...]
-    gains: Samples
-    """(channels, voices)."""
+    gains: Samples | None
+    """(channels, voices); None for one voice that is the same in all channels."""
 
 
-@lru_cache(maxsize=KEYS_KEPT)
-def key_of(part: Part, midi: int, rate: int, a4_hz: float, weighting: Weighting | None) -> Key:
-    """Return a key; without any partial where the rate has no room for them."""
-    found = modes(part, midi, rate, a4_hz)
-    frequencies = found.frequencies_hz
-    steps = (2j * np.pi * frequencies - found.decays_per_s) / rate
-    # One doubling makes the powers of e^w, e^(FINE·w) and e^(BLOCK·w).
-    powers = _powers(steps * PACES, FINE).transpose(1, 2, 0).astype(np.complex64, order="C")
-    fine, coarse, rows = powers
+_kept: dict[tuple[Named, int, float, Weighting | None], Key] = {}
+
+
+def keys_of(
+    names: Iterable[Named], rate: int, a4_hz: float = 440.0, weighting: Weighting | None = None
+) -> dict[Named, Key]:
+    """Return keys by part and MIDI number; without any partial where the rate has no room for them."""
+    found = {name: _kept.get((name, rate, a4_hz, weighting)) for name in names}
+    missing = [name for name, key in found.items() if key is None]
+    if missing:
+        made = _made([modes(*name, rate, a4_hz) for name in missing], rate, weighting)
+        if len(_kept) + len(made) > KEYS_KEPT:
+            _kept.clear()
+        for name, key in zip(missing, made, strict=True):
+            found[name] = _kept[name, rate, a4_hz, weighting] = key
+    return cast("dict[Named, Key]", found)
+
+
+def _made(found: list[Modes], rate: int, weighting: Weighting | None) -> list[Key]:
+    """Return keys with their tables, all worked out at once."""
+    frequencies = np.concatenate([one.frequencies_hz for one in found])
+    shape = np.concatenate([one.shape for one in found])
+    if weighting is not None:
+        shape *= weighting(frequencies)
+    steps = (2j * np.pi * frequencies - np.concatenate([one.decays_per_s for one in found])) / rate
+    # One doubling makes the powers of e^w, e^(FINE·w), e^(BLOCK·w) and e^(BLOCK·FINE·w).
+    powers = _powers(steps * PACES, FINE)
+    fine, coarse = powers[:, :2].transpose(1, 2, 0).astype(np.complex64, order="C")
     within = (coarse[:, : BLOCK // FINE, None] * fine[:, None]).view(np.float32)
     columns = np.empty((len(steps), 2, BLOCK), dtype=np.float32)
     np.copyto(columns, within.reshape(-1, BLOCK, 2).transpose(0, 2, 1))
-    return Key(
-        steps,
-        found.shape if weighting is None else found.shape * weighting(frequencies),
-        frequencies - frequencies[:1],
-        panorama(part, midi),
-        columns.reshape(-1, 2 * BLOCK),
-        rows.T.conj() * np.exp(-1j * found.phases).astype(np.complex64),
-    )
+    columns = columns.reshape(-1, 2 * BLOCK)
+    turns = np.exp(1j * np.concatenate([one.phases for one in found]))
+    rows = (powers[:, 2] * turns).conj().astype(np.complex64)
+    starts = powers[:, 3].conj()
+    starts = np.concatenate([starts, starts * (starts[-1] * starts[1])]).astype(np.complex64)
+    keys, end = [], 0
+    for one in found:
+        begin, end = end, end + len(one.shape)
+        keys.append(
+            Key(
+                steps[begin:end],
+                shape[begin:end],
+                one.frequencies_hz - one.frequencies_hz[:1],
+                panorama(one.part, one.midi),
+                columns[begin:end],
+                rows[:, begin:end],
+                starts[:, begin:end],
+            )
+        )
+    return keys
 
 
 @lru_cache(maxsize=2 * KEYS_KEPT)
 def rows_of(key: Key, rows: int) -> Samples:
-    """Return a key's table over k, (rows, 2·partials), for so many rows: some times FINE."""
-    starts = _powers(FINE * BLOCK * key.steps.conj(), rows // FINE).astype(np.complex64)
-    return (starts[:, None] * key.rows).reshape(rows, -1).view(np.float32)
+    """Return a key's table over k, (rows, 2·partials), for so many rows: some times FINE, up to ROWS."""
+    table: Samples = (key.starts[: rows // FINE, None] * key.rows).reshape(rows, -1).view(np.float32)
+    return table
 
 
 def strokes_of(
-    part: Part,
-    notes: tuple[tuple[int, int], ...],
-    rate: int,
-    a4_hz: float = 440.0,
-    channels: int = 2,
-    weighting: Weighting | None = None,
+    part: Part, notes: tuple[tuple[int, int], ...], keys: Mapping[Named, Key], channels: int = 2
 ) -> Strokes:
     """Return the strokes of notes that begin and end together: key and velocity of each.
 
@@ -117,23 +154,21 @@ def strokes_of(
     same place in the panorama.
     """
     apart = channels == 2 and TIMBRES[part].spread != 0.0
-    voices: list[tuple[Stroke, ...]] = []
-    places: list[tuple[float, ...]] = []
+    middle = math.sqrt(0.5) if channels == 2 and not apart else 1.0
+    struck: list[Stroke] = []
     for midi, velocity in notes:
-        key = key_of(part, midi, rate, a4_hz, weighting)
+        key = keys[part, midi]
         if not len(key.steps):  # the rate has no room even for its fundamental
             continue
         level, reach_hz = stroke(part, velocity)
         amplitudes = np.exp(key.above_hz * (-1.0 / reach_hz))
-        amplitudes *= level
         amplitudes *= key.shape
-        note = Stroke(key, amplitudes.astype(np.float32)[:, None])
-        if apart or not places:
-            voices.append((note,))
-            places.append(key.panorama if channels == 2 else (1.0,))
-        else:
-            voices[-1] += (note,)
-    return Strokes(tuple(voices), np.array(places, dtype=np.float32).reshape(-1, channels).T.copy())
+        amplitudes *= level * middle
+        struck.append(Stroke(key, amplitudes.astype(np.float32)[:, None]))
+    if not apart:
+        return Strokes((tuple(struck),) if struck else (), None)
+    gains = np.array([note.key.panorama for note in struck], dtype=np.float32).reshape(-1, 2).T.copy()
+    return Strokes(tuple((note,) for note in struck), gains)
 
 
 def living(note: Stroke, frame: int) -> int:

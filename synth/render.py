@@ -22,17 +22,17 @@ from numpy.typing import NDArray
 
 from synth import envelopes
 from synth.errors import SoundError
-from synth.partials import BLOCK, Key, Stroke, Strokes, Weighting, living, rows_of, strokes_of
+from synth.partials import BLOCK, ROWS, Key, Named, Stroke, Strokes, Weighting, keys_of, living, rows_of, strokes_of
 from synth.score import Part, Score
 from synth.tones import CLICK_RINGS_S, TIMBRES
 
 Samples = NDArray[np.float32]
 
-ROWS: Final = 512
-"""Rows that are rendered and mixed at once; with four notes they fill half a megabyte."""
-
 TABLES: Final = (32, 128, ROWS)
 """Rows of a key's tables that are kept: as many as a short note needs, or some, or nearly a second and a half."""
+
+AHEAD: Final = 64
+"""Chords whose keys are worked out together."""
 
 MOST_STROKES: Final = 256
 """Chords whose strokes are kept."""
@@ -56,11 +56,8 @@ class _Chord:
     part: Part
     notes: tuple[tuple[int, int], ...]
     """Key and velocity of each."""
-
-    @property
-    def sound(self) -> "_Sound":
-        """What chords that sound the same have in common."""
-        return self.held, self.part, self.notes
+    sound: "_Sound"
+    """What chords that sound the same have in common."""
 
 
 _Sound = tuple[int, Part, tuple[tuple[int, int], ...]]
@@ -123,6 +120,7 @@ class Rendering:
         self.frames = max(
             [round(score.duration_s * sample_rate_hz), *(chord.start + chord.frames for chord in self._chords)]
         )
+        self._keys: dict[Named, Key] = {}
         self._strokes: dict[_Sound, Strokes] = {}
         self._kept: dict[_Sound, Samples] = {}
 
@@ -142,13 +140,14 @@ class Rendering:
         return out.T
 
     def _sounding(self, chord: _Chord, low: int, high: int) -> Iterator[tuple[int, Samples]]:
-        """Give a chord's sound (channels, frames) from one of its frames to another, in pieces with their places."""
+        """Give a chord's sound, (channels, frames) or (1, frames) for all of them, from one of its frames to another, in pieces with their places."""
         if self._times[chord.sound] == 1:
             yield from self._pieces(chord, low, high)
             return
         kept = self._kept.get(chord.sound)
         if kept is None:
-            kept = np.zeros((self._channels, chord.frames), dtype=np.float32)
+            channels = 1 if self._strokes_of(chord).gains is None else self._channels
+            kept = np.zeros((channels, chord.frames), dtype=np.float32)
             for at, sound in self._pieces(chord, 0, chord.frames):
                 kept[:, at : at + sound.shape[1]] = sound
             if sum(one.size for one in self._kept.values()) > MOST_KEPT:
@@ -162,9 +161,17 @@ class Rendering:
         if found is None:
             if len(self._strokes) >= MOST_STROKES:
                 self._strokes.clear()
-            found = strokes_of(chord.part, chord.notes, self._rate, self._a4_hz, self._channels, self._weighting)
+            if any((chord.part, midi) not in self._keys for midi, _ in chord.notes):
+                self._learn(chord)
+            found = strokes_of(chord.part, chord.notes, self._keys, self._channels)
             self._strokes[chord.sound] = found
         return found
+
+    def _learn(self, chord: _Chord) -> None:
+        """Work out the keys of a chord, and those of the next ones with them."""
+        at = bisect_left(self._starts, chord.start)
+        names = {(next.part, midi) for next in (chord, *self._chords[at : at + AHEAD]) for midi, _ in next.notes}
+        self._keys.update(keys_of(names - self._keys.keys(), self._rate, self._a4_hz, self._weighting))
 
     def _pieces(self, chord: _Chord, low: int, high: int) -> Iterator[tuple[int, Samples]]:
         """Give a chord's sound ROWS rows at a time, with where each piece begins; each is gone with the next."""
@@ -178,7 +185,7 @@ class Rendering:
             for voice, out in zip(strokes.voices, alone, strict=True):
                 np.matmul(*_factors(voice, first, rows), out=out)
             sound = alone.reshape(len(alone), -1)[:, : chord.frames - begin]
-            if self._channels > 1:
+            if strokes.gains is not None:
                 mixed = _scratch.mixed(self._channels, sound.shape[1])
                 sound = (np.matmul if len(alone) > 1 else np.multiply)(strokes.gains, sound, out=mixed)
             _ramp(sound, begin, 0, envelopes.attack(round(TIMBRES[chord.part].attack_s * self._rate)))
@@ -207,7 +214,10 @@ def _chords(score: Score, rate: int, parts: frozenset[Part] | None) -> list[_Cho
         start, end = round(note.onset_s * rate), round((note.onset_s + held_s) * rate)
         release = round(TIMBRES[note.part].release_s * rate)
         found[start, end - start, end - start + release, note.part].append((note.midi, note.velocity))
-    return [_Chord(*span, tuple(notes)) for span, notes in sorted(found.items())]
+    chords = []
+    for (start, held, frames, part), notes in sorted(found.items()):
+        chords.append(_Chord(start, held, frames, part, tuple(notes), (held, part, tuple(notes))))
+    return chords
 
 
 def _rows(frames: int) -> int:

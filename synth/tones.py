@@ -137,6 +137,7 @@ class Modes:
     """The partials of one key of one part, however hard it is played."""
 
     part: Part
+    midi: int
     frequencies_hz: Vector
     decays_per_s: Vector
     phases: Vector
@@ -174,6 +175,7 @@ def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> M
     decays += by_hz * frequencies**2
     return Modes(
         part,
+        midi,
         frequencies,
         decays,
         phases[:count] - (2.0 * np.pi * CREST_S) * frequencies,
@@ -215,7 +217,8 @@ def _brush(midi: int, sample_rate_hz: int) -> Modes:
         frequencies = np.tile(frequencies, 2)
         decays = np.concatenate([decays, decays + band.swell])
         phases = np.concatenate([phases, phases + np.pi])
-    return Modes("brush", frequencies, decays, phases, np.full(len(frequencies), band.level / math.sqrt(band.partials)))
+    shape = np.full(len(frequencies), band.level / math.sqrt(band.partials))
+    return Modes("brush", midi, frequencies, decays, phases, shape)
 
 
 def stroke(part: Part, velocity: int) -> tuple[float, float]:

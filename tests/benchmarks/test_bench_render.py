@@ -57,7 +57,7 @@ def test_rendering_with_nothing_reused(music: Score, channels: int, capsys: pyte
     anew = replace(music, notes=tuple(notes))
 
     def cold() -> object:
-        partials.key_of.cache_clear()
+        partials._kept.clear()
         return render(anew, channels=channels)
 
     ratio = SECONDS / best_s(cold)
