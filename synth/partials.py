@@ -22,16 +22,13 @@ Vector = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 Samples = NDArray[np.float32]
 
-Rows = NDArray[np.complex64]
-
 FINE: Final = 16
+"""Powers that are made by doubling; products of two of them are all others."""
+
 BLOCK: Final = 128
 """Frames that one row of the table over k covers."""
 
-ROWS: Final = 2 * FINE * FINE
-"""Rows of the table over k that are kept at most."""
-
-PACES: Final = np.array([[1], [FINE], [BLOCK], [BLOCK * FINE]])
+PACES: Final = np.array([[1], [FINE], [BLOCK]])
 """Frames between the powers that a key's tables are made of."""
 
 INAUDIBLE: Final = 5.0e-8
@@ -39,7 +36,6 @@ INAUDIBLE: Final = 5.0e-8
 
 KEYS_KEPT: Final = 128
 """Keys whose tables are kept: more than a keyboard and a bass have, and at most some 50 megabytes."""
-
 
 Named = tuple[Part, int]
 """Part and MIDI number of a key."""
@@ -52,6 +48,7 @@ Weighting = Callable[[Vector], Vector]
 class Key:
     """One key of one part, however hard it is played."""
 
+    part: Part
     steps: Complexes
     """(partials,): what each is multiplied with from frame to frame, as its logarithm."""
     shape: Vector
@@ -61,10 +58,8 @@ class Key:
     panorama: tuple[float, float]
     columns: Samples
     """(partials, 2·BLOCK): real part of e^(w·l), then its imaginary part."""
-    rows: Rows
+    rows: NDArray[np.complex64]
     """(FINE, partials): the conjugate of e^(w·BLOCK·k), turned by the phase that the partial begins with."""
-    starts: Rows
-    """(2·FINE, partials): the conjugate of e^(w·BLOCK·FINE·k)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,65 +105,65 @@ def _made(found: list[Modes], rate: int, weighting: Weighting | None) -> list[Ke
     if weighting is not None:
         shape *= weighting(frequencies)
     steps = (2j * np.pi * frequencies - np.concatenate([one.decays_per_s for one in found])) / rate
-    # One doubling makes the powers of e^w, e^(FINE·w), e^(BLOCK·w) and e^(BLOCK·FINE·w).
+    # One doubling makes the powers of e^w, e^(FINE·w) and e^(BLOCK·w).
     powers = _powers(steps * PACES, FINE)
     fine, coarse = powers[:, :2].transpose(1, 2, 0).astype(np.complex64, order="C")
     within = (coarse[:, : BLOCK // FINE, None] * fine[:, None]).view(np.float32)
-    columns = np.empty((len(steps), 2, BLOCK), dtype=np.float32)
-    np.copyto(columns, within.reshape(-1, BLOCK, 2).transpose(0, 2, 1))
-    columns = columns.reshape(-1, 2 * BLOCK)
+    columns = np.ascontiguousarray(within.reshape(-1, BLOCK, 2).transpose(0, 2, 1)).reshape(-1, 2 * BLOCK)
     turns = np.exp(1j * np.concatenate([one.phases for one in found]))
     rows = (powers[:, 2] * turns).conj().astype(np.complex64)
-    starts = powers[:, 3].conj()
-    starts = np.concatenate([starts, starts * (starts[-1] * starts[1])]).astype(np.complex64)
     keys, end = [], 0
     for one in found:
         begin, end = end, end + len(one.shape)
         keys.append(
             Key(
+                one.part,
                 steps[begin:end],
                 shape[begin:end],
                 one.frequencies_hz - one.frequencies_hz[:1],
                 panorama(one.part, one.midi),
                 columns[begin:end],
                 rows[:, begin:end],
-                starts[:, begin:end],
             )
         )
     return keys
 
 
-@lru_cache(maxsize=2 * KEYS_KEPT)
+@lru_cache(maxsize=KEYS_KEPT)
 def rows_of(key: Key, rows: int) -> Samples:
-    """Return a key's table over k, (rows, 2·partials), for so many rows: some times FINE, up to ROWS."""
-    table: Samples = (key.starts[: rows // FINE, None] * key.rows).reshape(rows, -1).view(np.float32)
+    """Return a key's table over k, (rows, 2·partials), for so many rows: some times FINE."""
+    starts = _powers(BLOCK * FINE * key.steps.conj(), rows // FINE).astype(np.complex64)
+    table: Samples = (starts[:, None] * key.rows).reshape(rows, -1).view(np.float32)
     return table
 
 
-def strokes_of(
-    part: Part, notes: tuple[tuple[int, int], ...], keys: Mapping[Named, Key], channels: int = 2
-) -> Strokes:
+def strokes_of(part: Part, notes: tuple[tuple[int, int], ...], keys: Mapping[Named, Key], channels: int = 2) -> Strokes:
     """Return the strokes of notes that begin and end together: key and velocity of each.
 
     With one channel each note has the loudness of both together.  A voice holds the notes that stand at the
     same place in the panorama.
     """
     apart = channels == 2 and TIMBRES[part].spread != 0.0
-    middle = math.sqrt(0.5) if channels == 2 and not apart else 1.0
-    struck: list[Stroke] = []
-    for midi, velocity in notes:
-        key = keys[part, midi]
-        if not len(key.steps):  # the rate has no room even for its fundamental
-            continue
-        level, reach_hz = stroke(part, velocity)
-        amplitudes = np.exp(key.above_hz * (-1.0 / reach_hz))
-        amplitudes *= key.shape
-        amplitudes *= level * middle
-        struck.append(Stroke(key, amplitudes.astype(np.float32)[:, None]))
+    level = math.sqrt(0.5) if channels == 2 and not apart else 1.0
+    struck = [
+        stroke_of(key, velocity, level)
+        for key, velocity in ((keys[part, midi], velocity) for midi, velocity in notes)
+        if len(key.steps)  # else the rate has no room even for its fundamental
+    ]
     if not apart:
         return Strokes((tuple(struck),) if struck else (), None)
     gains = np.array([note.key.panorama for note in struck], dtype=np.float32).reshape(-1, 2).T.copy()
     return Strokes(tuple((note,) for note in struck), gains)
+
+
+@lru_cache(maxsize=4 * KEYS_KEPT)
+def stroke_of(key: Key, velocity: int, level: float) -> Stroke:
+    """Return a key's stroke, so much louder than alone."""
+    own, reach_hz = stroke(key.part, velocity)
+    amplitudes = np.exp(key.above_hz * (-1.0 / reach_hz))
+    amplitudes *= key.shape
+    amplitudes *= own * level
+    return Stroke(key, amplitudes.astype(np.float32)[:, None])
 
 
 def living(note: Stroke, frame: int) -> int:
@@ -185,8 +180,9 @@ def _powers(steps: Complexes, count: int) -> Complexes:
     powers = np.empty((count, *steps.shape), dtype=np.complex128)
     powers[0] = 1.0
     factor, done = np.exp(steps), 1
-    while done < count:
+    while True:
         until = min(2 * done, count)
         np.multiply(powers[: until - done], factor, out=powers[done:until])
+        if until == count:
+            return powers
         done, factor = until, factor * factor
-    return powers

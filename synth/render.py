@@ -1,10 +1,7 @@
 """From a score to samples: each voice of a chord one real matrix product at a time.
 
-A note is a sum of damped complex exponentials, the real part of a·e^(wt).  With t = k·BLOCK + l
-it is the product of a table over k and a table over l, so one BLAS call gives it exactly, to the
-rounding of float32.  Tables are built by doubling in complex128 and multiplied out in complex64; the
-table over k covers ROWS rows and is carried on from any start, so that any stretch costs what it lasts.
-Chords are mixed a window at a time, so that what is being worked on stays in the processor's cache.
+What each voice is the product of comes from `synth.partials`.  Chords are rendered and mixed one after the
+other, ROWS rows at a time, so that what is being worked on stays in the processor's cache.
 A chord that comes back is rendered once and added again.
 
 Samples lie channel after channel in memory; (frames, channels) is a view of that.
@@ -22,20 +19,20 @@ from numpy.typing import NDArray
 
 from synth import envelopes
 from synth.errors import SoundError
-from synth.partials import BLOCK, ROWS, Key, Named, Stroke, Strokes, Weighting, keys_of, living, rows_of, strokes_of
+from synth.partials import BLOCK, Key, Named, Stroke, Strokes, Weighting, keys_of, living, rows_of, strokes_of
 from synth.score import Part, Score
 from synth.tones import CLICK_RINGS_S, TIMBRES
 
 Samples = NDArray[np.float32]
 
-TABLES: Final = (32, 128, ROWS)
-"""Rows of a key's tables that are kept: as many as a short note needs, or some, or nearly a second and a half."""
+ROWS: Final = 768
+"""Rows that are rendered and mixed at once: two seconds; with four notes they fill a megabyte and a half."""
+
+TABLES: Final = (32, 128, 512, ROWS)
+"""Rows that tables over k have, for notes of any length; longer ones are carried on from them."""
 
 AHEAD: Final = 64
 """Chords whose keys are worked out together."""
-
-MOST_STROKES: Final = 256
-"""Chords whose strokes are kept."""
 
 MOST_KEPT: Final = 1 << 24
 """Samples of chords that come back, before they are let go: 64 megabytes."""
@@ -121,7 +118,6 @@ class Rendering:
             [round(score.duration_s * sample_rate_hz), *(chord.start + chord.frames for chord in self._chords)]
         )
         self._keys: dict[Named, Key] = {}
-        self._strokes: dict[_Sound, Strokes] = {}
         self._kept: dict[_Sound, Samples] = {}
 
     def piece(self, begin: int, end: int) -> Samples:
@@ -140,7 +136,10 @@ class Rendering:
         return out.T
 
     def _sounding(self, chord: _Chord, low: int, high: int) -> Iterator[tuple[int, Samples]]:
-        """Give a chord's sound, (channels, frames) or (1, frames) for all of them, from one of its frames to another, in pieces with their places."""
+        """Give a chord's sound from one of its frames to another, in pieces with their places.
+
+        Each is (channels, frames), or (1, frames) where all channels have the same.
+        """
         if self._times[chord.sound] == 1:
             yield from self._pieces(chord, low, high)
             return
@@ -156,22 +155,13 @@ class Rendering:
         yield low, kept[:, low:high]
 
     def _strokes_of(self, chord: _Chord) -> Strokes:
-        """Return a chord's strokes."""
-        found = self._strokes.get(chord.sound)
-        if found is None:
-            if len(self._strokes) >= MOST_STROKES:
-                self._strokes.clear()
-            if any((chord.part, midi) not in self._keys for midi, _ in chord.notes):
-                self._learn(chord)
-            found = strokes_of(chord.part, chord.notes, self._keys, self._channels)
-            self._strokes[chord.sound] = found
-        return found
-
-    def _learn(self, chord: _Chord) -> None:
-        """Work out the keys of a chord, and those of the next ones with them."""
-        at = bisect_left(self._starts, chord.start)
-        names = {(next.part, midi) for next in (chord, *self._chords[at : at + AHEAD]) for midi, _ in next.notes}
-        self._keys.update(keys_of(names - self._keys.keys(), self._rate, self._a4_hz, self._weighting))
+        """Return a chord's strokes; the keys of the next chords are worked out with its own."""
+        if any((chord.part, midi) not in self._keys for midi, _ in chord.notes):
+            at = bisect_left(self._starts, chord.start)
+            coming = (chord, *self._chords[at : at + AHEAD])
+            names = {(one.part, midi) for one in coming for midi, _ in one.notes}
+            self._keys.update(keys_of(names - self._keys.keys(), self._rate, self._a4_hz, self._weighting))
+        return strokes_of(chord.part, chord.notes, self._keys, self._channels)
 
     def _pieces(self, chord: _Chord, low: int, high: int) -> Iterator[tuple[int, Samples]]:
         """Give a chord's sound ROWS rows at a time, with where each piece begins; each is gone with the next."""
@@ -231,11 +221,11 @@ def _factors(voice: tuple[Stroke, ...], first: int, rows: int) -> tuple[Samples,
     Both are gone with the next call.
     """
     counts = [living(note, first * BLOCK) for note in voice]
-    lefts = [_left(note.key, first, rows)[:, : 2 * count] for note, count in zip(voice, counts, strict=True)]
-    right = _scratch.right(sum(counts))
-    at = 0
+    right, at = _scratch.right(sum(counts)), 0
+    lefts = []
     for note, count in zip(voice, counts, strict=True):
         np.multiply(note.key.columns[:count], note.amplitudes[:count], out=right[at : at + count])
+        lefts.append(_left(note.key, first, rows)[:, : 2 * count])
         at += count
     left = lefts[0] if len(lefts) == 1 else np.concatenate(lefts, axis=1, out=_scratch.left(rows, at))
     return left, right.reshape(-1, BLOCK)

@@ -162,25 +162,15 @@ def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> M
         frequencies = f0 * np.array(CLICK_RATIOS)
     else:
         count = min(max(int(timbre.highest_hz // f0), 16), 64)
-        number = number[:count]
-        frequencies = number * (number * (number * (timbre.stiffness * (f0 / 261.6) ** 2)) + 1.0) ** 0.5
-        frequencies *= f0
-    if frequencies[-1] >= HIGHEST_OF_RATE * sample_rate_hz:
-        frequencies = frequencies[frequencies < HIGHEST_OF_RATE * sample_rate_hz]
-    count = len(frequencies)
+        stiffness = timbre.stiffness * (f0 / 261.6) ** 2
+        frequencies = f0 * number[:count] * np.sqrt(1.0 + stiffness * number[:count] ** 2)
+    room = int(np.searchsorted(frequencies, HIGHEST_OF_RATE * sample_rate_hz))
+    frequencies = frequencies[:room]
     slowest = timbre.decay * (f0 / 261.6) ** timbre.decay_by_pitch
-    by_hz = timbre.decay_by_khz * 1e-6
-    decays = number[:count] * (slowest * timbre.decay_by_number)
-    decays += slowest * (1.0 - timbre.decay_by_number) - by_hz * f0**2
-    decays += by_hz * frequencies**2
-    return Modes(
-        part,
-        midi,
-        frequencies,
-        decays,
-        phases[:count] - (2.0 * np.pi * CREST_S) * frequencies,
-        shape[:count] * (f0 / 261.6) ** timbre.higher_louder,
-    )
+    decays = slowest * (1.0 + timbre.decay_by_number * (number[:room] - 1.0))
+    decays += timbre.decay_by_khz * 1e-6 * (frequencies**2 - f0**2)
+    phases = phases[:room] - 2.0 * np.pi * CREST_S * frequencies
+    return Modes(part, midi, frequencies, decays, phases, shape[:room] * (f0 / 261.6) ** timbre.higher_louder)
 
 
 @cache
