@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from synth.score import Part
+from synth.scratch import Scratch
 from synth.tones import TIMBRES, Modes, modes, panorama, stroke
 
 Vector = NDArray[np.float64]
@@ -80,6 +81,8 @@ class Strokes:
     """(channels, voices); None for one voice that is the same in all channels."""
 
 
+_scratch = Scratch()
+
 _kept: dict[tuple[Named, int, float, Weighting | None], Key] = {}
 
 
@@ -108,8 +111,13 @@ def _made(found: list[Modes], rate: int, weighting: Weighting | None) -> list[Ke
     # One doubling makes the powers of e^w, e^(FINE·w) and e^(BLOCK·w).
     powers = _powers(steps * PACES, FINE)
     fine, coarse = powers[:, :2].transpose(1, 2, 0).astype(np.complex64, order="C")
-    within = (coarse[:, : BLOCK // FINE, None] * fine[:, None]).view(np.float32)
-    columns = np.ascontiguousarray(within.reshape(-1, BLOCK, 2).transpose(0, 2, 1)).reshape(-1, 2 * BLOCK)
+    within = _scratch.floats("within", len(steps), BLOCK, 2)
+    np.multiply(
+        coarse[:, : BLOCK // FINE, None],
+        fine[:, None],
+        out=within.view(np.complex64).reshape(len(steps), BLOCK // FINE, FINE),
+    )
+    columns = np.ascontiguousarray(within.transpose(0, 2, 1)).reshape(-1, 2 * BLOCK)
     turns = np.exp(1j * np.concatenate([one.phases for one in found]))
     rows = (powers[:, 2] * turns).conj().astype(np.complex64)
     keys, end = [], 0

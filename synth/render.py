@@ -7,7 +7,6 @@ A chord that comes back is rendered once and added again.
 Samples lie channel after channel in memory; (frames, channels) is a view of that.
 """
 
-import threading
 from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterator
@@ -21,6 +20,7 @@ from synth import envelopes
 from synth.errors import SoundError
 from synth.partials import BLOCK, Key, Named, Stroke, Strokes, Weighting, keys_of, living, rows_of, strokes_of
 from synth.score import Part, Score
+from synth.scratch import Scratch
 from synth.tones import CLICK_RINGS_S, TIMBRES
 
 Samples = NDArray[np.float32]
@@ -60,34 +60,7 @@ class _Chord:
 _Sound = tuple[int, Part, tuple[tuple[int, int], ...]]
 
 
-class _Scratch(threading.local):
-    """Memory that is used again and again, for fresh pages cost more than the work done on them."""
-
-    def __init__(self) -> None:
-        self._alone = self._mixed = self._left = self._right = np.empty(0, dtype=np.float32)
-
-    def alone(self, voices: int, rows: int) -> Samples:
-        if len(self._alone) < voices * rows * BLOCK:
-            self._alone = np.empty(voices * ROWS * BLOCK, dtype=np.float32)
-        return self._alone[: voices * rows * BLOCK].reshape(voices, rows, BLOCK)
-
-    def left(self, rows: int, partials: int) -> Samples:
-        if len(self._left) < 2 * rows * partials:
-            self._left = np.empty(2 * ROWS * partials, dtype=np.float32)
-        return self._left[: 2 * rows * partials].reshape(rows, 2 * partials)
-
-    def right(self, partials: int) -> Samples:
-        if len(self._right) < 2 * partials * BLOCK:
-            self._right = np.empty(2 * partials * BLOCK, dtype=np.float32)
-        return self._right[: 2 * partials * BLOCK].reshape(partials, 2 * BLOCK)
-
-    def mixed(self, channels: int, frames: int) -> Samples:
-        if len(self._mixed) < channels * frames:
-            self._mixed = np.empty(channels * ROWS * BLOCK, dtype=np.float32)
-        return self._mixed[: channels * frames].reshape(channels, frames)
-
-
-_scratch = _Scratch()
+_scratch = Scratch()
 
 
 class Rendering:
@@ -171,12 +144,12 @@ class Rendering:
         last = _rows(high)
         for first in range(low // BLOCK, last, ROWS):
             rows, begin = min(ROWS, last - first), first * BLOCK
-            alone = _scratch.alone(len(strokes.voices), rows)
+            alone = _scratch.floats("alone", len(strokes.voices), rows, BLOCK)
             for voice, out in zip(strokes.voices, alone, strict=True):
                 np.matmul(*_factors(voice, first, rows), out=out)
             sound = alone.reshape(len(alone), -1)[:, : chord.frames - begin]
             if strokes.gains is not None:
-                mixed = _scratch.mixed(self._channels, sound.shape[1])
+                mixed = _scratch.floats("mixed", self._channels, sound.shape[1])
                 sound = (np.matmul if len(alone) > 1 else np.multiply)(strokes.gains, sound, out=mixed)
             _ramp(sound, begin, 0, envelopes.attack(round(TIMBRES[chord.part].attack_s * self._rate)))
             _ramp(sound, begin, chord.held, envelopes.release(chord.frames - chord.held))
@@ -221,13 +194,13 @@ def _factors(voice: tuple[Stroke, ...], first: int, rows: int) -> tuple[Samples,
     Both are gone with the next call.
     """
     counts = [living(note, first * BLOCK) for note in voice]
-    right, at = _scratch.right(sum(counts)), 0
+    right, at = _scratch.floats("right", sum(counts), 2 * BLOCK), 0
     lefts = []
     for note, count in zip(voice, counts, strict=True):
         np.multiply(note.key.columns[:count], note.amplitudes[:count], out=right[at : at + count])
         lefts.append(_left(note.key, first, rows)[:, : 2 * count])
         at += count
-    left = lefts[0] if len(lefts) == 1 else np.concatenate(lefts, axis=1, out=_scratch.left(rows, at))
+    left = lefts[0] if len(lefts) == 1 else np.concatenate(lefts, axis=1, out=_scratch.floats("left", rows, 2 * at))
     return left, right.reshape(-1, BLOCK)
 
 
