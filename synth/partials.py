@@ -101,6 +101,13 @@ def keys_of(
     return cast("dict[Named, Key]", found)
 
 
+def forget_keys() -> None:
+    """Let go of all tables that are kept."""
+    _kept.clear()
+    rows_of.cache_clear()
+    stroke_of.cache_clear()
+
+
 def _made(found: list[Modes], rate: int, weighting: Weighting | None) -> list[Key]:
     """Return keys with their tables, all worked out at once."""
     frequencies = np.concatenate([one.frequencies_hz for one in found])

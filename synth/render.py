@@ -28,7 +28,7 @@ Samples = NDArray[np.float32]
 ROWS: Final = 768
 """Rows that are rendered and mixed at once: two seconds; with four notes they fill a megabyte and a half."""
 
-TABLES: Final = (32, 128, 512, ROWS)
+TABLES: Final = (32, 128, 256, 512, ROWS)
 """Rows that tables over k have, for notes of any length; longer ones are carried on from them."""
 
 AHEAD: Final = 64
