@@ -28,8 +28,9 @@ Samples = NDArray[np.float32]
 ROWS: Final = 768
 """Rows that are rendered and mixed at once: two seconds; with four notes they fill a megabyte and a half."""
 
-TABLES: Final = (32, 128, 256, 512, ROWS)
-"""Rows that tables over k have, for notes of any length; longer ones are carried on from them."""
+FEWEST: Final = 32
+STRIDE: Final = 128
+"""Rows that tables over k have: few for short notes, else some times STRIDE; beyond ROWS they are carried on."""
 
 AHEAD: Final = 64
 """Chords whose keys are worked out together."""
@@ -206,11 +207,12 @@ def _factors(voice: tuple[Stroke, ...], first: int, rows: int) -> tuple[Samples,
 
 def _left(key: Key, first: int, rows: int) -> Samples:
     """Return a key's table over k from a row on; rows that aren't kept are made from the first ones."""
-    for size in TABLES:
-        if first + rows <= size:
-            return rows_of(key, size)[first : first + rows]
+    until = first + rows
+    if until <= ROWS:
+        size = FEWEST if until <= FEWEST else -(-until // STRIDE) * STRIDE
+        return rows_of(key, size)[first:until]
     factor = np.exp(key.steps.conj() * (first * BLOCK)).astype(np.complex64)
-    return (rows_of(key, TABLES[-1])[:rows].view(np.complex64) * factor).view(np.float32)
+    return (rows_of(key, ROWS)[:rows].view(np.complex64) * factor).view(np.float32)
 
 
 def _ramp(mixed: Samples, begin: int, at: int, ramp: Samples) -> None:
