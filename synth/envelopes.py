@@ -14,6 +14,9 @@ def attack(frames: int) -> NDArray[np.float32]:
     return ramp
 
 
+@cache
 def release(frames: int) -> NDArray[np.float32]:
     """Return the ramp from 1 to silence."""
-    return attack(frames)[::-1]
+    ramp = attack(frames)[::-1].copy()
+    ramp.flags.writeable = False
+    return ramp

@@ -12,6 +12,7 @@ amplitudes of full scale, phases in radians; position in the panorama from -1 (l
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from random import Random
 from typing import Final
 
@@ -136,6 +137,7 @@ class Modes:
     """The partials of one key of one part, however hard it is played."""
 
     part: Part
+    midi: int
     frequencies_hz: Vector
     decays_per_s: Vector
     phases: Vector
@@ -154,33 +156,38 @@ def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> M
         return _brush(midi, sample_rate_hz)
     timbre = TIMBRES[part]
     f0 = fundamental_hz(midi, a4_hz)
+    number, shape, phases = _series(part)
     if part == "click":
         f0 = CLICK_HZ.get(midi, f0)
         frequencies = f0 * np.array(CLICK_RATIOS)
-        number = np.arange(1.0, len(CLICK_RATIOS) + 1.0)
     else:
         count = min(max(int(timbre.highest_hz // f0), 16), 64)
-        number = np.arange(1.0, count + 1.0)
         stiffness = timbre.stiffness * (f0 / 261.6) ** 2
-        frequencies = number * f0 * np.sqrt(1.0 + stiffness * number**2)
-    room = frequencies < HIGHEST_OF_RATE * sample_rate_hz
-    number, frequencies = number[room], frequencies[room]
+        frequencies = f0 * number[:count] * np.sqrt(1.0 + stiffness * number[:count] ** 2)
+    room = int(np.searchsorted(frequencies, HIGHEST_OF_RATE * sample_rate_hz))
+    frequencies = frequencies[:room]
     slowest = timbre.decay * (f0 / 261.6) ** timbre.decay_by_pitch
-    decays = slowest * (1.0 + timbre.decay_by_number * (number - 1.0))
-    decays += timbre.decay_by_khz * ((frequencies / 1000.0) ** 2 - (f0 / 1000.0) ** 2)
-    shape = number**-timbre.tilt * (f0 / 261.6) ** timbre.higher_louder
+    decays = slowest * (1.0 + timbre.decay_by_number * (number[:room] - 1.0))
+    decays += timbre.decay_by_khz * 1e-6 * (frequencies**2 - f0**2)
+    phases = phases[:room] - 2.0 * np.pi * CREST_S * frequencies
+    return Modes(part, midi, frequencies, decays, phases, shape[:room] * (f0 / 261.6) ** timbre.higher_louder)
+
+
+@cache
+def _series(part: Part) -> tuple[Vector, Vector, Vector]:
+    """Return what a part's keys share: numbers of partials, amplitudes over the fundamental's, phases where they crest.
+
+    Phases are those of CREST when it comes, the others strewn by the golden section.
+    """
+    timbre = TIMBRES[part]
+    number = np.arange(1.0, (len(CLICK_RATIOS) if part == "click" else 64) + 1.0)
+    shape = number**-timbre.tilt
     if timbre.struck_at:
         comb = 0.2 + 0.8 * np.abs(np.sin(np.pi * timbre.struck_at * number))
         shape *= comb / comb[:1]
-    return Modes(part, frequencies, decays, _phases(frequencies, number), shape)
-
-
-def _phases(frequencies_hz: Vector, number: Vector) -> Vector:
-    """Return the partials' phases: those of CREST when it comes, the others strewn by the golden section."""
     phases = np.pi * (math.sqrt(5.0) - 1.0) * number**2
     phases[: len(CREST)] = CREST[: len(phases)]
-    phases -= 2.0 * np.pi * CREST_S * frequencies_hz
-    return phases
+    return number, shape, phases
 
 
 def _brush(midi: int, sample_rate_hz: int) -> Modes:
@@ -200,7 +207,8 @@ def _brush(midi: int, sample_rate_hz: int) -> Modes:
         frequencies = np.tile(frequencies, 2)
         decays = np.concatenate([decays, decays + band.swell])
         phases = np.concatenate([phases, phases + np.pi])
-    return Modes("brush", frequencies, decays, phases, np.full(len(frequencies), band.level / math.sqrt(band.partials)))
+    shape = np.full(len(frequencies), band.level / math.sqrt(band.partials))
+    return Modes("brush", midi, frequencies, decays, phases, shape)
 
 
 def stroke(part: Part, velocity: int) -> tuple[float, float]:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from synth.errors import SoundError
-from synth.render import BLOCK, ROWS, WINDOW, Rendering, render
+from synth.render import BLOCK, ROWS, Rendering, render
 from synth.score import Note, Part, Score
 from tests.synth.scores import RATE, cents, comping, plain_sum, score, single, strongest_hz
 
@@ -117,7 +117,7 @@ def test_any_piece_is_a_cut_of_the_whole(channels: int) -> None:
     whole = render(music, channels=channels)
     draw = np.random.default_rng(4)
     rendering = Rendering(music, channels=channels)
-    lengths = (1, 7, BLOCK, 2400, 30_000, WINDOW, WINDOW + 1, 3 * RATE, len(whole))
+    lengths = (1, 7, BLOCK, 2400, 30_000, ROWS * BLOCK, ROWS * BLOCK + 1, 3 * RATE, len(whole))
     for length in lengths:
         for begin in (0, len(whole) - length, *draw.integers(0, len(whole) - length + 1, 3)):
             piece = rendering.piece(int(begin), int(begin) + length)

@@ -1,0 +1,113 @@
+"""How long a player waits for a question and for a key: one core, one BLAS thread, stereo.
+
+References in the same run: the sound's own length, and BLAS's float32 product of the same multiplications.
+"""
+
+import time
+from functools import partial
+from itertools import cycle, islice
+
+import numpy as np
+import pytest
+from threadpoolctl import threadpool_limits
+
+from synth import partials
+from synth.level import leveled
+from synth.render import Rendering, render
+from synth.score import Score
+from tests.benchmarks.timing import PATIENCE_S, Figures, best_s, product_s
+from tests.synth.scores import RATE, single
+from tests.trainer.practice.sounded import drawn
+
+FIRST = 2400
+"""Frames of a key's first 50 ms."""
+
+LOWEST, HIGHEST = 36, 84
+"""MIDI numbers of a keyboard of four octaves."""
+
+PRESSES, ROUNDS = 294, 20
+
+
+@pytest.fixture(scope="module")
+def questions() -> list[Score]:
+    """Sixty questions of all kinds."""
+    return [question.performance().score for question in drawn(1, 60)]
+
+
+@pytest.fixture(scope="module")
+def short() -> Score:
+    """Of many questions the one that lasts most nearly three seconds."""
+    scores = (question.performance().score for question in drawn(1, 120))
+    return min(scores, key=lambda score: abs(score.duration_s - 3.0))
+
+
+def test_a_question_is_ready_at_once(short: Score, figures: Figures) -> None:
+    """A question of three seconds is rendered 2,500 times faster than it lasts, and 750 times with leveling."""
+    long_s = short.duration_s
+    assert abs(long_s - 3.0) < 0.1
+    render_s = best_s(lambda: render(short), 300, long_s / 2500)
+    bare_s = product_s(short)
+    both_s = best_s(lambda: leveled(render(short), RATE), 100, long_s / 750)
+
+    def first() -> object:
+        partials.forget_keys()
+        return render(short)
+
+    first_s = best_s(first, 100)
+    figures.put(
+        "a question of 3 s, rendered",
+        f"{1e3 * render_s:.2f} ms, {long_s / render_s:.0f} times real time",
+        f"at least 2500; its product alone {1e3 * bare_s:.2f} ms",
+    )
+    figures.put("the same, the first of a session", f"{1e3 * first_s:.2f} ms, {long_s / first_s:.0f} times real time")
+    figures.put(
+        "the same, rendered and leveled",
+        f"{1e3 * both_s:.2f} ms, {long_s / both_s:.0f} times real time",
+        "at least 750",
+    )
+    assert long_s / render_s >= 2500
+    assert long_s / both_s >= 750
+
+
+def test_questions_of_all_kinds(questions: list[Score], figures: Figures) -> None:
+    """Sixty questions are rendered 2,000 times faster than they last."""
+    long_s = sum(score.duration_s for score in questions)
+    took_s = sum(best_s(partial(render, score), 10) for score in questions)
+    figures.put("questions of all kinds, rendered", f"{long_s / took_s:.0f} times real time", "at least 2000")
+    assert long_s / took_s >= 2000
+
+
+@pytest.mark.parametrize(("name", "wanted"), [("a key of a keyboard laid out", 333), ("a key out of nothing", 150)])
+def test_a_key_speaks_at_once(name: str, wanted: int, figures: Figures) -> None:
+    """In 99 of 100 first presses of a key its first 50 ms are there within 150 us, or 330 us with no key laid out."""
+    keyboard = [("keys", midi) for midi in range(LOWEST, HIGHEST + 1)]
+    presses = cycle((midi, 40 + midi * 7 % 80) for _, midi in keyboard)
+    enough_us = 1e6 * FIRST / RATE / wanted
+    best_us = middle_us = laid_us = np.inf
+    rounds, started = 0, time.perf_counter()
+    with threadpool_limits(limits=1):
+        while rounds < ROUNDS or (best_us > enough_us and time.perf_counter() - started < PATIENCE_S):
+            rounds += 1
+            took_us = []
+            for midi, velocity in islice(presses, PRESSES):
+                if midi == LOWEST:  # from here on every key is new again
+                    partials.forget_keys()
+                    if wanted == 333:
+                        began = time.perf_counter()
+                        partials.keys_of(keyboard, RATE)
+                        laid_us = min(laid_us, 1e6 * (time.perf_counter() - began))
+                note = single(midi, velocity)
+                began = time.perf_counter()
+                Rendering(note).piece(0, FIRST)
+                took_us.append(1e6 * (time.perf_counter() - began))
+            best_us = min(best_us, float(np.percentile(took_us, 99)))
+            middle_us = min(middle_us, float(np.median(took_us)))
+    ratio = enough_us * wanted / best_us
+    figures.put(
+        f"50 ms of {name}",
+        f"{best_us:.0f} us in 99 of 100, {middle_us:.0f} us in the middle",
+        f"at least {wanted} times real time, is {ratio:.0f}",
+    )
+    if np.isfinite(laid_us):
+        figures.put(f"laying out {len(keyboard)} keys", f"{laid_us / 1000:.2f} ms")
+    assert ratio >= wanted
