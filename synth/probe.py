@@ -11,7 +11,7 @@ from typing import Final, Literal
 from synth.outputs.feed import Feed
 from synth.outputs.limits import Hanging, within
 from synth.outputs.mends import device_mend, midi_mend
-from synth.outputs.portaudio import default_input
+from synth.outputs.portaudio import default_input, output_names
 from synth.outputs.search import Search
 from synth.outputs.sink import NoSink
 
@@ -57,11 +57,21 @@ def _sound_out() -> Finding:
     why, mend = (found.failure.reason, found.failure.mend) if found.failure else ("", None)
     if found.sink is None:
         return Finding("sound out", False, why, mend)
-    told = f"{found.sink.name}, 48 kHz stereo"
+    name = found.sink.name
+    told = f"{name}, {found.sink.rate / 1000:g} kHz stereo"
     found.sink.close()
     if why:
         told += f"; by {found.way}, since {why}"
+    if others := [f'"{other}"' for other in _devices() if other != name]:
+        told += f"; the setting `device` could also be {', '.join(others)}"
     return Finding("sound out", True, told, mend)
+
+
+def _devices() -> list[str]:
+    try:
+        return output_names()
+    except NoSink:
+        return []
 
 
 def _sound_in() -> Finding:

@@ -44,6 +44,7 @@ class MiniaudioSink:
         """Open and start the device.  May hang."""
         miniaudio = _library()
         self._feed = feed
+        self.rate = feed.rate
         self._over = False
         self._drawn_at = time.monotonic()
         real = [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]

@@ -94,6 +94,12 @@ def default_input() -> str:
     return name
 
 
+def output_names() -> list[str]:
+    """Return the devices that can be asked for by name; raises NoSink.  May hang."""
+    with _turn:
+        return [str(found["name"]) for found in library().query_devices() if found["max_output_channels"] >= 2]
+
+
 def told(error: Exception) -> str:
     """Return PortAudio's own words for an error, or better ones where it has no device at all."""
     words = str(error.args[0])
@@ -131,6 +137,7 @@ class PortAudioSink:
             _begin_anew(sounddevice)
             self._stream = self._stream_at(sounddevice, device)
             self.latency_s = float(self._stream.latency)
+            self.rate = self._drawn.rate
             self.name = str(sounddevice.query_devices(self._stream.device)["name"])
             self._stream.start()
         except ValueError as error:

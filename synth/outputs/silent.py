@@ -36,6 +36,7 @@ class SilentSink:
 
     def __init__(self, feed: Feed, folder: Path | None) -> None:
         self._feed = feed
+        self.rate = feed.rate
         folder = Path(tempfile.mkdtemp(prefix="unheard-")) if folder is None else folder
         self.path = folder / FILE_NAME
         self.trouble: str | None = None

@@ -22,6 +22,10 @@ class Sink(Protocol):
         """Whether nothing can be heard from it."""
 
     @property
+    def rate(self) -> int:
+        """Frames a second that the device takes."""
+
+    @property
     def latency_s(self) -> float:
         """From a frame's being drawn to its being heard, as the device tells it."""
 

@@ -202,6 +202,7 @@ def test_probing_finds_the_devices() -> None:
     assert found["sound out"].works
     assert found["sound in"].works
     assert "48 kHz" in found["sound out"].told
+    assert '"mic_feed"' in found["sound out"].told  # the other device that one could choose
     assert found["MIDI in"].works or found["MIDI in"].mend
 
 

@@ -120,7 +120,7 @@ def test_the_mend_is_this_systems(monkeypatch: pytest.MonkeyPatch) -> None:
 class _Device:
     """A device under the test's command."""
 
-    name, silent, underflows, latency_s = "test device", False, 0, 0.0
+    name, silent, underflows, latency_s, rate = "test device", False, 0, 0.0, 48_000
 
     def __init__(self) -> None:
         self.here = True

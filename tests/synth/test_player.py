@@ -27,7 +27,7 @@ RAMP = round(RAMP_S * RATE)
 class Drawn:
     """A device that asks when the test says so."""
 
-    name, silent, underflows, latency_s = "drawn", False, 0, 0.0
+    name, silent, underflows, latency_s, rate = "drawn", False, 0, 0.0, 48_000
 
     def __init__(self, feed: Feed) -> None:
         self.feed = feed
