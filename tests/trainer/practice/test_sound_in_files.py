@@ -15,6 +15,7 @@ import soundfile
 
 from synth.level import leveled
 from synth.render import render
+from synth.room import in_room
 from synth.score import Note, Part
 from synth.wav_file import write_sound
 from tests.synth.scores import score
@@ -159,8 +160,9 @@ def test_each_way_to_play_in_a_file(manner: tuple[str, ...], tmp_path: Path) -> 
     check(tmp_path)
     options = keyfarer.commands["play"].make_context("play", [str(chart), *manner]).params
     asked = {name: options[name] for name in ("what", "style", "comping", "bass", "time", "hands")}
-    played = perform(PlayOptions(str(chart), **asked), load(str(chart)), Settings()).score
-    sound = leveled(render(played, 44_100), 44_100)
+    settings = Settings()
+    played = perform(PlayOptions(str(chart), **asked), load(str(chart)), settings).score
+    sound = leveled(in_room(render(played, 44_100), 44_100, settings.room), 44_100)
     write_sound(tmp_path / "tune.flac", sound, 44_100)
     samples, rate = soundfile.read(tmp_path / "tune.flac", always_2d=True)
     assert (44_100, True) == (rate, dbtp(samples) < CEILING_DBTP)
