@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from synth.errors import SoundError
 from synth.peaks import block_peaks, eased, peaks_over, sample_peak, true_peak
 from synth.render import Rendering
+from synth.room import TAIL_S, in_room
 from synth.score import Part, Score
 
 Samples = NDArray[np.float32]
@@ -35,6 +36,9 @@ OFFSET_LU: Final = -0.691
 
 SKETCH_HZ: Final = 16_000
 """The rate at which a score's loudness is worked out beforehand."""
+
+STRETCH_S: Final = 6.0
+"""Of a long score such stretches are measured."""
 
 TOLERANCE_LU: Final = 0.1
 """How near to the target a leveled sound is when its peaks had to be eased."""
@@ -73,22 +77,48 @@ def _gated_lufs(steps: Matrix) -> float:
     return OFFSET_LU + 10.0 * math.log10(float(loud[loud > gate].mean()))
 
 
-def score_lufs(score: Score, a4_hz: float = 440.0, parts: frozenset[Part] | None = None) -> float:
-    """Return a score's gated loudness without making its sound: -inf for silence.
+def score_lufs(
+    score: Score,
+    a4_hz: float = 440.0,
+    parts: frozenset[Part] | None = None,
+    room: float = 0.0,
+    most_s: float = math.inf,
+) -> float:
+    """Return a score's gated loudness, in a room of an amount, without making its sound: -inf for silence.
 
     Its partials are weighted one by one and added up at a low rate, where the highest overtones have no
-    room: within 0.1 LU of what the sound itself would measure.
+    room: within 0.1 LU of what the sound itself would measure.  Of a score longer than `most_s` so many
+    seconds are taken, in stretches that lie evenly in it: within 0.3 LU where it goes on as it begins.
     """
     rendering = Rendering(score, SKETCH_HZ, a4_hz, parts, weighting=_k_gains)
     step = _step_frames(SKETCH_HZ)
-    steps = max(rendering.frames // step, 4)
-    sketch = rendering.piece(0, steps * step).T.reshape(2, steps, step)
-    return _gated_lufs(np.einsum("cij,cij->i", sketch, sketch) / step)
+    lead = round(TAIL_S * SKETCH_HZ) if room else 0
+    steps = max((rendering.frames + lead) // step, 4)
+    powers = []
+    for begin, end in _stretches(steps, most_s):
+        sketch = rendering.piece(begin * step - lead, end * step)
+        if room:
+            sketch = in_room(sketch, SKETCH_HZ, room)[lead : lead + (end - begin) * step]
+        by_step = sketch.T.reshape(2, end - begin, step)
+        powers.append(np.einsum("cij,cij->i", by_step, by_step) / step)
+    return _gated_lufs(np.concatenate(powers))
 
 
-def gain_of(score: Score, a4_hz: float = 440.0, target_lufs: float = -20.0) -> float:
-    """Return the factor that brings a score to the target loudness, within 0.1 LU; 1 for silence."""
-    measured = score_lufs(score, a4_hz)
+def _stretches(steps: int, most_s: float) -> list[tuple[int, int]]:
+    """All steps of 100 ms, or some stretches of STRETCH_S that lie evenly in them."""
+    if steps <= 10 * most_s:
+        return [(0, steps)]
+    long = round(10 * STRETCH_S)
+    count = max(round(10 * most_s) // long, 1)
+    begins = [round(at * (steps - long) / max(count - 1, 1)) for at in range(count)]
+    return [(begin, begin + long) for begin in begins]
+
+
+def gain_of(
+    score: Score, a4_hz: float = 440.0, target_lufs: float = -20.0, room: float = 0.0, most_s: float = math.inf
+) -> float:
+    """Return the factor that brings a score, in a room, to the target loudness; 1 for silence. See `score_lufs`."""
+    measured = score_lufs(score, a4_hz, room=room, most_s=most_s)
     return 10.0 ** ((target_lufs - measured) / 20.0) if math.isfinite(measured) else 1.0
 
 

@@ -16,6 +16,9 @@ from synth.score import Part, Score
 
 RATE_HZ: Final = 48_000
 
+MEASURED_S: Final = 60.0
+"""So much of a long tune tells how loud it is, for it is to begin at once."""
+
 TURN_S: Final = 0.2
 """How often it is looked what to make next; much sooner than what is made has been heard."""
 
@@ -53,7 +56,7 @@ class Player:
         Raises SoundError for a score that can't be played and a loop that can't be.
         """
         with self._changing:
-            self._gain = gain_of(score, self._a4_hz)
+            self._gain = gain_of(score, self._a4_hz, room=self._room, most_s=MEASURED_S)
             reel = self._made(score, parts)
             begin = max(from_s - RAMP_S, 0.0)  # it rises before the place, so that what begins there is whole
             self._prepare(reel, begin, loop)

@@ -1,6 +1,6 @@
 """A score on its way to a device: rendered piece by piece ahead of what sounds.
 
-The level is known before the first piece (synth.level.gain_of), so a tune of any length begins at once and
+The gain is known before the first piece (synth.level.gain_of), so a tune of any length begins at once and
 is as loud as if it had been made whole.  Each piece is put into the room, brought to its level and held
 under the ceiling with what lies around it, so that pieces put together are one sound: it doesn't matter
 where it was begun, or in which order pieces were made.
@@ -53,7 +53,7 @@ class Reel:
         self.piece_frames = round(PIECE_S * rate / BLOCK) * BLOCK
         self._made_with = score, rate, a4_hz, parts, gain, room
         self._rendering = Rendering(score, rate, a4_hz, parts)
-        self._gain = gain / (1.0 + room * room) ** 0.5
+        self._gain = gain
         self._room = room
         self.frames = self._rendering.frames + (round(TAIL_S * rate) if room else 0)
         self._count = -(-self.frames // self.piece_frames)

@@ -13,7 +13,7 @@ from textual.pilot import Pilot
 
 from synth.level import gain_of
 from synth.output import Output
-from synth.player import Player
+from synth.player import MEASURED_S, Player
 from synth.reel import Reel
 from tests.synth.devices import nearest, out, recorded, server_runs
 from tests.synth.scores import RATE, comping
@@ -60,7 +60,7 @@ def test_a_long_tune_with_screens_in_use_and_a_busy_core(out: Output, tmp_path: 
     sys.stderr.write(f"{MINUTES:g} minutes, the screens gone through {steps} times, dropouts: {out.dropouts}\n")
     heard = np.memmap(recording.path, dtype="<f4", mode="r")
     frames = heard[: len(heard) // 2 * 2].reshape(-1, 2)
-    sent = Reel(music, gain=gain_of(music), room=0.2).pieces()
+    sent = Reel(music, gain=gain_of(music, room=0.2, most_s=MEASURED_S), room=0.2).pieces()
     first = next(sent)
     at = nearest(first, np.asarray(frames[: 10 * RATE]))
     worst = float(np.abs(frames[at : at + len(first)] - first).max())

@@ -1,5 +1,7 @@
 """Loudness and true peak against the Recommendation, an independent library and closed forms."""
 
+from dataclasses import replace
+
 import numpy as np
 import pyloudnorm
 import pytest
@@ -10,6 +12,7 @@ from synth.errors import SoundError
 from synth.level import gain_of, integrated_lufs, k_weighting, level, leveled, score_lufs, true_peak_dbtp
 from synth.peaks import PHASES
 from synth.render import render
+from synth.room import in_room
 from synth.score import Note, Part, Score
 from tests.synth.scores import RATE, comping, score, single
 
@@ -244,6 +247,23 @@ def test_loudness_is_known_before_the_sound(name: str) -> None:
     wanted = pyloudnorm.Meter(RATE).integrated_loudness(sound)
     assert pytest.approx(wanted, abs=0.1) == score_lufs(music)
     assert pytest.approx(-20.0, abs=0.1) == pyloudnorm.Meter(RATE).integrated_loudness(sound * gain_of(music))
+
+
+@pytest.mark.parametrize("room", [0.1, 0.3, 1.0])
+def test_loudness_in_a_room_is_known_before_the_sound(room: float) -> None:
+    """The room is counted in, to 0.1 LU by pyloudnorm, for a tune and for a lone chord."""
+    for music in (comping(9, 5), SCORES["an octave with its bass"]):
+        sound = in_room(render(music), RATE, room).astype(float)
+        wanted = pyloudnorm.Meter(RATE).integrated_loudness(sound)
+        assert pytest.approx(wanted, abs=0.1) == score_lufs(music, room=room)
+
+
+def test_a_minute_tells_how_loud_a_long_tune_is() -> None:
+    """Ten stretches of six minutes, soft and loud by turns, come to what the whole comes to within 0.3 LU."""
+    plain = comping(360)
+    notes = tuple(replace(note, velocity=note.velocity - 25 * (note.onset_s % 96 >= 48)) for note in plain.notes)
+    for music in (plain, replace(plain, notes=notes)):
+        assert pytest.approx(score_lufs(music), abs=0.3) == score_lufs(music, most_s=60.0)
 
 
 def test_silence_has_no_loudness_and_no_gain() -> None:
