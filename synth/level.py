@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from synth.errors import SoundError
-from synth.peaks import block_peaks, eased, peaks_over, sample_peak, true_peak
+from synth.peaks import EASED_TO, block_peaks, eased, peaks_over, sample_peak, true_peak
 from synth.render import Rendering
 from synth.room import TAIL_S, in_room
 from synth.score import Part, Score
@@ -169,9 +169,8 @@ def level(
     if max(peak, sharper_peak) * gain <= ceiling:
         louder = np.multiply(samples, np.float32(gain), out=out)
         return Leveled(louder, _gated_lufs(powers * gain**2), _decibels(peak * gain))
-    peaks = block_peaks(samples)
     for _ in range(8):
-        louder = eased(samples, peaks, gain, ceiling)
+        louder = eased(samples, block_peaks(samples, EASED_TO * ceiling / gain), gain, ceiling)
         lufs = integrated_lufs(louder, rate)
         if abs(target_lufs - lufs) <= TOLERANCE_LU:
             break

@@ -43,6 +43,9 @@ BLOCK: Final = 32
 LOOK: Final = 24
 """Blocks (16 ms at 48 kHz) before and after a peak over which the easing gain falls and rises."""
 
+EASED_TO: Final = 0.99
+"""Of the ceiling: how high a peak is that was eased."""
+
 COARSE: Final = 32
 """Blocks that are passed over together where all of them are low."""
 
@@ -159,13 +162,22 @@ def highest_possible(samples: Samples) -> float:
     return sharper().most * sample_peak(samples)
 
 
-def block_peaks(samples: Samples) -> Samples:
-    """Return the peak of any channel, as the sharper filter tells it, for each stretch of BLOCK samples."""
+def block_peaks(samples: Samples, floor: float = 0.0) -> Samples:
+    """Return the peak of any channel, as the sharper filter tells it, for each stretch of BLOCK samples.
+
+    Below a floor it is only said to be there.
+    """
     by = sharper()
     found = np.zeros(-(-(len(samples) + by.reach) // BLOCK), dtype=np.float32)
     for channel in samples.T:
-        peaks = [np.maximum(_highest(rows), _highest(rows @ by.matrix)) for rows in _rows(channel, by.reach)]
-        np.maximum(found, np.concatenate(peaks), out=found)
+        at = 0
+        for rows in _rows(channel, by.reach):
+            peaks = _highest(rows)
+            high = np.flatnonzero(peaks * by.most >= floor)
+            if len(high):
+                peaks[high] = np.maximum(peaks[high], _highest(rows[high] @ by.matrix))
+            np.maximum(found[at : at + len(rows)], peaks, out=found[at : at + len(rows)])
+            at += len(rows)
     return found
 
 
@@ -174,7 +186,7 @@ def eased(samples: Samples, peaks: Samples, gain: float, ceiling: float) -> Samp
 
     The gain falls and rises along a raised cosine over LOOK blocks, so it is never heard as a step.
     """
-    allowed = np.minimum(1.0, ceiling * 0.99 / np.maximum(peaks * gain, 1e-9))
+    allowed = np.minimum(1.0, EASED_TO * ceiling / np.maximum(peaks * gain, 1e-9))
     held = sliding_window_view(np.pad(allowed, LOOK + 1, mode="edge"), 2 * LOOK + 3).min(axis=1)
     window = np.hanning(2 * LOOK + 3)[1:-1]
     smooth = sliding_window_view(np.pad(held, LOOK, mode="edge"), 2 * LOOK + 1) @ (window / window.sum())

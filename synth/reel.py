@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from synth.outputs.source import copy_from
-from synth.peaks import BLOCK, LOOK, block_peaks, eased, highest_possible
+from synth.peaks import BLOCK, EASED_TO, LOOK, block_peaks, eased, highest_possible
 from synth.render import Rendering
 from synth.room import TAIL_S, in_room
 from synth.score import Part, Score
@@ -120,7 +120,8 @@ class Reel:
             piece = near * np.float32(self._gain)
         else:
             sound = np.concatenate(around)
-            piece = eased(sound, block_peaks(sound), self._gain, float(ceiling))[MARGIN:-MARGIN]
+            peaks = block_peaks(sound, EASED_TO * float(ceiling) / self._gain)
+            piece = eased(sound, peaks, self._gain, float(ceiling))[MARGIN:-MARGIN]
         self._pieces[index] = np.ascontiguousarray(piece)
 
     def _in_room(self, index: int) -> Samples:

@@ -1,6 +1,6 @@
 """Sound files: 24-bit WAV and FLAC with their tags; both hold the same samples.
 
-WAV is written here (`synth/riff.py`), FLAC by libsndfile.
+WAV is written here (`synth/riff.py`), FLAC by libsndfile, and so is a WAV file whose length isn't known yet.
 """
 
 from collections.abc import Iterable, Mapping
