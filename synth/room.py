@@ -14,9 +14,11 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from synth.errors import SoundError
+from synth.threads import in_threads
 
 Samples = NDArray[np.float32]
 Vector = NDArray[np.float64]
@@ -45,7 +47,12 @@ FADES_S: Final = 0.05
 """When the tail begins, how soon it is dense, and how long its very end takes."""
 
 DESIGN_HZ: Final = 48_000
-SEED: Final = 1
+
+SEED: Final = 16_145
+"""Of the noise; among a hundred the one whose octaves die away most nearly as they should, left and right alike."""
+
+GRAIN: Final = 2048
+"""Frames that are shaped together: longer than a period of the lowest octave, shorter than a fall can be heard in."""
 
 MUSIC_HZ: Final = (250.0, 2000.0)
 """Where the room, at an amount of 1, gives back as much power as it is sent."""
@@ -73,12 +80,18 @@ def in_room(samples: Samples, rate: int, amount: float = DEFAULT_AMOUNT) -> Samp
     out[:, :frames] = samples.T
     size = 1 << (min(frames + taps, TRANSFORM_TAILS * taps) - 1).bit_length()
     spectra = _spectra(rate, size)[:channels] * np.float32(amount)
-    sent = samples.mean(axis=1)
+    sent = samples[:, 0] if channels == 1 else (samples[:, 0] + samples[:, 1]) * np.float32(0.5)
     step = size - taps + 1
-    for at in range(0, frames, step):
+
+    def give_back(at: int) -> None:
         back = np.fft.irfft(np.fft.rfft(sent[at : at + step], size) * spectra, size)
         until = min(at + size, out.shape[1])
         out[:, at:until] += back[:, : until - at]
+
+    # What two neighbors give back overlaps, so every other one is taken at once.
+    starts = range(0, frames, step)
+    for apart in (starts[::2], starts[1::2]):
+        in_threads(give_back, apart, 1 if len(apart) < 2 else None)
     return out.T
 
 
@@ -114,24 +127,47 @@ def _designed() -> Vector:
     """Return the response at 48 kHz."""
     taps = taps_at(DESIGN_HZ)
     time_s = np.arange(taps) / DESIGN_HZ
-    noise = np.random.default_rng(SEED).random((2, taps)) - 0.5
-    spectrum = np.fft.rfft(noise, 2 * taps)
-    with np.errstate(divide="ignore"):
-        octave = np.log2(np.fft.rfftfreq(2 * taps, 1.0 / DESIGN_HZ) / OCTAVES[0][0])
-    tail, at_once = np.zeros((2, taps)), np.zeros(len(octave))
-    for number, (_, falls_s, gain) in enumerate(OCTAVES):
-        away = np.abs(np.clip(octave, -1.0, len(OCTAVES) - 1.0) - number)
-        band = gain * np.cos(0.5 * np.pi * np.minimum(away, 1.0)) ** 2
-        at_once += band
-        tail += np.fft.irfft(spectrum * band, 2 * taps)[:, :taps] * 10.0 ** (-3.0 * time_s / falls_s)
+    # Noise in short pieces that overlap, each as loud in every octave as the room still is when it sounds.
+    half = GRAIN // 2
+    count = taps // half + 2
+    grains = sliding_window_view(_noise((count + 1) * half), GRAIN, axis=1)[:, ::half] * np.hanning(GRAIN + 1)[:-1]
+    middles_s = np.arange(count) * half / DESIGN_HZ
+    gains = 10.0 ** (-3.0 * middles_s[:, None] / np.array(OCTAVES)[:, 1]) @ _bands(2 * GRAIN)
+    # The filters reach to both sides: half a grain is left free before and after.
+    spectra = np.fft.rfft(np.pad(grains, ((0, 0), (0, 0), (half, half))))
+    shaped = np.fft.irfft(spectra * gains, 2 * GRAIN)
+    tail = np.zeros((2, (count + 3) * half))
+    for number in range(count):
+        tail[:, number * half :][:, : 2 * GRAIN] += shaped[:, number]
+    tail = tail[:, GRAIN : GRAIN + taps]  # from the middle of the first grain
     tail *= 1.0 - np.exp(-np.maximum(time_s - BEGINS_S, 0.0) / RISES_S)
     tail *= np.clip((TAIL_S - time_s) / FADES_S, 0.0, 1.0)
-    early = np.zeros((2, taps))
+    early = np.zeros((2, 2 * GRAIN))
     for walls, answers_ms in zip(early, REFLECTIONS_MS, strict=True):
         for ms in answers_ms:
             walls[round(ms / 1000.0 * DESIGN_HZ)] = answers_ms[0] / ms
-    early = np.fft.irfft(np.fft.rfft(early, 2 * taps) * at_once, 2 * taps)[:, :taps]
+    early = np.fft.irfft(np.fft.rfft(early, 4 * GRAIN) * _bands(4 * GRAIN).sum(axis=0), 4 * GRAIN)
+    early = np.pad(early, ((0, 0), (0, taps - 4 * GRAIN)))
     return math.sqrt(REFLECTED) * _of_power_1(early) + math.sqrt(1.0 - REFLECTED) * _of_power_1(tail)
+
+
+def _bands(size: int) -> Vector:
+    """Return the gain of each octave at the frequencies of a transform, (octaves, size / 2 + 1)."""
+    with np.errstate(divide="ignore"):
+        octave = np.log2(np.fft.rfftfreq(size, 1.0 / DESIGN_HZ) / OCTAVES[0][0])
+    away = np.abs(np.clip(octave, -1.0, len(OCTAVES) - 1.0) - np.arange(len(OCTAVES))[:, None])
+    gains: Vector = np.array(OCTAVES)[:, 2:] * np.cos(0.5 * np.pi * np.minimum(away, 1.0)) ** 2
+    return gains
+
+
+def _noise(frames: int) -> Vector:
+    """Return noise for both sides, always the same: whole numbers stirred (Steele, Lea and Flood, "Fast splittable
+    pseudorandom number generators", 2014; the constants from memory), without loading a generator for it."""
+    mixed = np.arange(SEED, SEED + 2 * frames, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15)
+    for shift, factor in ((30, 0xBF58476D1CE4E5B9), (27, 0x94D049BB133111EB)):
+        mixed = (mixed ^ (mixed >> np.uint64(shift))) * np.uint64(factor)
+    mixed ^= mixed >> np.uint64(31)
+    return (mixed >> np.uint64(11)).reshape(2, frames) / 2.0**53 - 0.5
 
 
 def _of_power_1(found: Vector) -> Vector:

@@ -1,6 +1,6 @@
 """Errors that a player can read: where it is, what was found, what would have been right."""
 
-from dataclasses import dataclass
+from trainer.records import dataclass
 
 
 class KeyfarerError(Exception):

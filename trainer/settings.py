@@ -5,11 +5,12 @@ The file is only read here and written by `save`, which refuses to touch a file 
 
 import os
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from trainer.errors import KeyfarerError
+from trainer.records import dataclass
 
 Value = bool | int | float | str
 

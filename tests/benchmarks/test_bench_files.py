@@ -14,9 +14,9 @@ from pathlib import Path
 
 import pytest
 
-MOST_OF_FLUIDSYNTH = {"dry": 0.95, "in a room": 1.25}
+MOST_OF_FLUIDSYNTH = {"dry": 0.88, "in a room": 1.08}
 """Of the processor's time that it takes for the same notes, which other programs hardly lengthen. Reached are
-about 0.84 and 1.1 (by the clock 0.7 and 0.9, for FluidSynth also waits). Half of ours goes into starting: the
+about 0.75 and 0.92 (by the clock 0.62 and 0.72, for FluidSynth also waits). Half of ours goes into starting: the
 interpreter, the imports of the reading and of the arrays; a quarter of it, in a room, into the room."""
 OPTIONS = {"dry": ("--room", "0"), "in a room": ("--room", "0.3")}
 ROUNDS = 15

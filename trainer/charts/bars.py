@@ -1,7 +1,6 @@
 """What stands between two barlines: chords in equal slots, holds, silence, `%`, pins, signs and endings."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -11,6 +10,7 @@ from trainer.charts.pins import parse_pin
 from trainer.errors import Fault, TextError
 from trainer.harmony.pitch import HarmonyError
 from trainer.harmony.symbol import ChordSymbol, parse_chord
+from trainer.records import dataclass
 
 MOST_SLOTS = 96
 LONGEST_WORD = 60

@@ -6,12 +6,13 @@ Where something stands in the text, how it was spelled there, comments and remar
 comparing: two charts are equal when they say the same.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from trainer.harmony.key import Key
 from trainer.harmony.numeral import Numeral
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

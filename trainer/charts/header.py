@@ -1,13 +1,13 @@
 """The header of a chart: what each `name: value` line says, and how it is written again."""
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.chart import Meter
 from trainer.charts.lexer import shortened
 from trainer.harmony.key import Key, parse_key
 from trainer.harmony.pitch import HarmonyError
+from trainer.records import dataclass
 
 NAMES = ("title", "composer", "key", "meter", "tempo", "feel", "form", "pickup", "trains", "source")
 """Every name this program knows, in the order they are written."""

@@ -5,7 +5,7 @@ would play otherwise, everything is written out bar for bar.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from trainer.charts.chart import Chart, Pin, WrittenBar, WrittenChord, WrittenSection
 from trainer.charts.form import bodies_of, playings_of_form
@@ -13,6 +13,7 @@ from trainer.charts.order import order_of
 from trainer.charts.timeline import Span, Timeline
 from trainer.charts.unfold import pins_in_force, unfold
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

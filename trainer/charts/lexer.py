@@ -6,10 +6,10 @@ before white space, so that `F#` and `C7#11` are none.
 """
 
 import re
-from dataclasses import dataclass
 from typing import Literal
 
 from trainer.errors import Fault
+from trainer.records import dataclass
 
 BARLINES = ("|", "||", "|]", "|:", ":|", ":|:")
 BARLINES_TOLD = "one of `|` `||` `|]` `|:` `:|` `:|:` `:| x3`"

@@ -8,7 +8,6 @@ MusicXML: a MIDI file is mostly sound that was made from a chart beside it, and 
 import os
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from trainer.charts.chart import Chart
 from trainer.charts.reader import read_chart
 from trainer.charts.text_file import MAX_CHART_BYTES, decoded, read_bytes_file, read_text
 from trainer.errors import Fault, TextError
+from trainer.records import dataclass
 
 if TYPE_CHECKING:  # who names a file waits for nothing of the tunes that come with the program
     from importlib.resources.abc import Traversable

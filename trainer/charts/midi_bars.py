@@ -6,7 +6,7 @@ of its own. Positions are exact quarter notes from the start of the file.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 
 from trainer.charts.body import COMMON_METER
@@ -14,6 +14,7 @@ from trainer.charts.chart import Meter
 from trainer.charts.header import BEAT_UNITS, MOST_BEATS
 from trainer.charts.midi_file import MidiTune
 from trainer.charts.order import MAX_PLAYED_BARS
+from trainer.records import dataclass
 
 EARLY = Fraction(1, 6)
 """How much of a step a note may come before it and still be meant for it."""

@@ -7,7 +7,7 @@ changes nothing, a new bass on a strong beat does.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 from itertools import accumulate
 
@@ -15,6 +15,7 @@ from trainer.charts.midi_bars import EARLY, GridBar, Step
 from trainer.charts.midi_file import MidiNote
 from trainer.charts.midi_parts import Parts
 from trainer.harmony.sounding import chords_sounding
+from trainer.records import dataclass
 
 OFF_BEAT = Fraction(2, 5)
 """From here on in a step a stroke may be meant for the next one."""

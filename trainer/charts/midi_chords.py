@@ -7,7 +7,6 @@ Each chord comes with a confidence; those that may well be another are remarked 
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.chart import Chart, Remark, WrittenBar, WrittenChord, WrittenSection
@@ -26,6 +25,7 @@ from trainer.harmony.pitch import HarmonyError, NoteName, simplest_name
 from trainer.harmony.quality import semitones_of
 from trainer.harmony.sounding import SoundingChord, chords_sounding
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 UNSURE = 0.5
 """A chord with less confidence than this is remarked on."""

@@ -10,12 +10,13 @@ Source: MIDI Manufacturers Association, "The Complete MIDI 1.0 Detailed Specific
 import io
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.charts.lexer import shortened
 from trainer.errors import Fault, TextError
+from trainer.records import dataclass
 
 if TYPE_CHECKING:
     from mido import MidiFile, MidiTrack

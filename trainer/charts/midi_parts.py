@@ -8,11 +8,11 @@ Source: General MIDI System Level 1 (MIDI Manufacturers Association, 1991), inst
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from statistics import median
 
 from trainer.charts.midi_file import MidiNote
+from trainer.records import dataclass
 
 TOGETHER = Fraction(1, 8)
 """Quarter notes within which notes are struck at once."""

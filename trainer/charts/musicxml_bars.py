@@ -1,7 +1,7 @@
 """Measures of MusicXML made into whole bars: pickups, measures in two halves, odd lengths, chords on a grid."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from trainer.charts.bars import MOST_SLOTS, slot_counts
@@ -9,6 +9,7 @@ from trainer.charts.chart import Meter, Pin
 from trainer.charts.header import BEAT_UNITS, MOST_BEATS
 from trainer.charts.musicxml_measures import Measure
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 
 @dataclass(slots=True)

@@ -9,7 +9,6 @@ Source: W3C Music Notation Community Group, MusicXML 4.0 (2021), element harmony
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -21,6 +20,7 @@ from trainer.harmony.quality import Quality
 from trainer.harmony.suffix import parse_quality, quality_of
 from trainer.harmony.symbol import ChordSymbol, parse_chord
 from trainer.harmony.xml_kinds import KIND_TONES, DegreeChange, Tone, XmlDegree, read_tones, tones_of
+from trainer.records import dataclass
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element

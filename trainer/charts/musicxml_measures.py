@@ -6,7 +6,7 @@ number; what a chart has no place for is a remark.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from trainer.charts.pins import parse_pin
 from trainer.errors import Fault, TextError
 from trainer.harmony.interval import Interval
 from trainer.harmony.key import Key
+from trainer.records import dataclass
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element

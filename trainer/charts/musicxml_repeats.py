@@ -7,10 +7,11 @@ follows a closed ending without one of its own is the ending of the next pass.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 
 from trainer.charts.musicxml_bars import Bar
+from trainer.records import dataclass
 
 
 @dataclass(slots=True)

@@ -1,11 +1,11 @@
 """How long a bar's chords are in MusicXML: divisions of the quarter, and rests that a reader can draw."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
 from trainer.charts.chart import WrittenBar, WrittenChord
+from trainer.records import dataclass
 
 MOST_DIVISIONS = 16383
 """Beyond this some programs lose count; a bar then gets divisions of its own."""

@@ -7,8 +7,9 @@ word says by its place which it is: the last one of the score is where the coda 
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from trainer.records import dataclass
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element

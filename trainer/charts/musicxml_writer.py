@@ -12,7 +12,7 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from xml.etree import ElementTree
@@ -28,6 +28,7 @@ from trainer.charts.musicxml_rests import divisions_for, rests
 from trainer.charts.pins import pin_text
 from trainer.charts.repeats import repeats_of
 from trainer.harmony.pitch import NoteName
+from trainer.records import dataclass
 
 OWN_FIELD = "keyfarer:"
 """What the names of our own miscellaneous fields begin with."""

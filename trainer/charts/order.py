@@ -9,12 +9,12 @@ The pickup bar sounds once, at the very beginning.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from trainer.charts.chart import Chart, Remark, WrittenBar
 from trainer.charts.form import bodies_of, faults_of_signs, playings_of_form
 from trainer.charts.repeats import Repeat, repeats_of
 from trainer.errors import Fault
+from trainer.records import dataclass
 
 MAX_PLAYED_BARS = 4096
 

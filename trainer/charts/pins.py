@@ -1,7 +1,6 @@
 """The player's word on a key center: `{Bb}`, `{g}`, `{}`, `{Bb: ii7}`, on a command `9.3=Bb:ii7`."""
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.chart import Pin
@@ -10,6 +9,7 @@ from trainer.errors import Fault, TextError
 from trainer.harmony.key import Key, parse_key
 from trainer.harmony.numeral import parse_numeral
 from trainer.harmony.pitch import HarmonyError
+from trainer.records import dataclass
 
 PIN_OPTION_TOLD = "a bar, or a bar and a beat as played, and a pin: `9=Bb`, `9.3=Bb:ii7`"
 

@@ -6,10 +6,10 @@ to the section's end or to the next `|:`.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from trainer.charts.chart import WrittenBar
 from trainer.errors import Fault
+from trainer.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

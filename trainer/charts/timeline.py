@@ -3,12 +3,12 @@
 Played bars count from 1; a pickup is bar 0. Beats in a bar count from 1, as players say them.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.chart import Meter, Pin
 from trainer.harmony.key import Key
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ pin, the next section, or the end.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from trainer.charts.chart import Chart, Pin, WrittenBar, WrittenChord, WrittenSection
@@ -16,6 +16,7 @@ from trainer.charts.pins import PlacedPin, parse_pin_option
 from trainer.charts.timeline import PlayedBar, PlayedSection, Span, Timeline
 from trainer.errors import Fault, TextError
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 __all__ = ["MAX_PLAYED_BARS", "PlacedPin", "parse_pin_option", "unfold"]
 

@@ -7,7 +7,6 @@ one above which they can stand.
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from trainer.charts.bars import LONGEST_WORD, OPENING_SIGNS, slot_counts
 from trainer.charts.chart import Chart, Meter, WrittenBar, WrittenChord, WrittenSection
@@ -17,6 +16,7 @@ from trainer.errors import KeyfarerError
 from trainer.harmony.key import Key
 from trainer.harmony.pitch import HarmonyError
 from trainer.harmony.symbol import parse_chord
+from trainer.records import dataclass
 
 BARS_A_LINE = 4
 WIDEST_ALIGNED = 28

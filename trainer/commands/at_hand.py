@@ -5,7 +5,6 @@ performs the same sheet again and goes on at the same beat.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, ClassVar, Literal
 
@@ -15,6 +14,7 @@ from trainer.commands.instrument import Instrument
 from trainer.commands.told_playing import bar_told, bars_told, tempo_told, whereabouts_told
 from trainer.errors import KeyfarerError
 from trainer.practice.listening_level import STEP_DB, level_told
+from trainer.records import dataclass
 from trainer.voicing.metronome import FASTEST, SLOWEST, faster, slower
 from trainer.voicing.sheet import Performance, performed
 from trainer.voicing.whereabouts import bar_at, barline_near, numbered, place_in, section_around, section_starts

@@ -1,7 +1,6 @@
 """`keyfarer analyze --compare`: where two readings differ, of one chart without and with pins, or of two charts."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import click
 
@@ -19,6 +18,7 @@ from trainer.commands.told_compare import told_compare
 from trainer.errors import KeyfarerError
 from trainer.harmony.interval import between
 from trainer.reading.analysis import analyze
+from trainer.records import dataclass
 
 COMPARE_TOLD = "`--compare` takes one chart with `--pin BAR=KEY`, or two charts without pins"
 

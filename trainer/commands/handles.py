@@ -6,8 +6,9 @@ word on a line of its own. A key has one meaning.
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from trainer.records import dataclass
 
 SPACE, LEFT, RIGHT, UP, DOWN = "space", "left arrow", "right arrow", "up arrow", "down arrow"
 """Keys that are not named by their sign."""

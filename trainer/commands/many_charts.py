@@ -6,7 +6,6 @@ so is small: finished text, or a few counts.
 
 from collections.abc import Callable, Generator, Sequence
 from contextlib import closing
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Generic, TypeAlias, TypeVar
@@ -21,6 +20,7 @@ from trainer.commands.waiting import Waiting
 from trainer.errors import Fault, KeyfarerError, TextError
 from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
+from trainer.records import dataclass
 
 WORTH_FROM = 240
 """So many charts take longer than it takes to start processes for them (tests/benchmarks/test_bench_many.py)."""

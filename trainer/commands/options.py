@@ -1,9 +1,10 @@
 """What each command was asked for, as values: made by trainer.cli from the words on the command line."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
+
+from trainer.records import dataclass
 
 if TYPE_CHECKING:
     from trainer.commands.instrument import Instrument

@@ -6,7 +6,6 @@ it isn't read as part of the degree. All three count degrees against the major s
 """
 
 import re
-from dataclasses import dataclass
 from typing import Literal, cast
 
 from trainer.commands.instrument import Instrument
@@ -15,6 +14,7 @@ from trainer.commands.words import width
 from trainer.harmony.key import Mode
 from trainer.harmony.numeral import Degree, Numeral
 from trainer.reading.degrees import target_text
+from trainer.records import dataclass
 
 Numerals = Literal["roman", "upper", "arabic"]
 

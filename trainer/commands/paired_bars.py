@@ -4,12 +4,12 @@ Chords are the same when they sound the same, however they are spelled.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from trainer.charts.timeline import Timeline
 from trainer.harmony.key import Key
 from trainer.reading.values import Analysis, ChordReading, FoundCadence, Interruption
+from trainer.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """What `keyfarer play` was asked for, performed: a tune's chart, its route, one part, or two readings."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import cast
 
@@ -16,6 +16,7 @@ from trainer.harmony.key import parse_key
 from trainer.harmony.pitch import HarmonyError, NoteName, parse_note_name
 from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
+from trainer.records import dataclass
 from trainer.settings import Settings
 from trainer.voicing.patterns import BassFeel, Comping, TimeKeeping
 from trainer.voicing.performance import perform_chart

@@ -1,11 +1,11 @@
 """A stretch of a tune as a player names it: `5`, `5.3` (the third beat of bar 5), `5-8`, `5.3-7`; bars as played."""
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.timeline import PlayedBar, Span, Timeline
 from trainer.errors import KeyfarerError
+from trainer.records import dataclass
 
 STRETCH_TOLD = "a bar (5), a beat in it (5.3) or a stretch of bars (5-8), as played"
 

@@ -7,7 +7,6 @@ question leaves open.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 from trainer.drills.question import Row
@@ -16,6 +15,7 @@ from trainer.harmony.key import Key, Mode, parse_key
 from trainer.harmony.numeral import chord_of_any, numeral_of, parse_any
 from trainer.harmony.quality import Quality, semitones_of
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 from trainer.voicing.leading import VoicedChord
 from trainer.voicing.shapes import Aim, allowed_tones
 

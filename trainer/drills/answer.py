@@ -7,13 +7,13 @@ and is never a wrong answer.
 """
 
 import re
-from dataclasses import dataclass
 from itertools import pairwise
 
 from trainer.drills.heard import HeardChord, read_chord_heard, same_color
 from trainer.drills.question import Question, Row
 from trainer.errors import KeyfarerError
 from trainer.harmony.numeral import parse_numeral
+from trainer.records import dataclass
 
 AWAITED = "awaited key"
 """The field that asks for the awaited key."""

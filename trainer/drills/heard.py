@@ -5,13 +5,13 @@ Case says nothing here, so a small numeral is no minor chord; only a written qua
 """
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from trainer.harmony.numeral import PLAIN_DEGREES, Degree
 from trainer.harmony.quality import Quality
 from trainer.harmony.suffix import ChordError, parse_quality
+from trainer.records import dataclass
 
 Color = Literal[
     "major", "minor", "minor-major", "dominant", "half-diminished", "diminished", "augmented", "suspended",

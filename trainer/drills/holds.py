@@ -1,6 +1,5 @@
 """Whether a question holds what it asks: its chords read as a tune, without knowing the answer."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.timeline import PlayedBar, PlayedSection, Span, Timeline
@@ -9,6 +8,7 @@ from trainer.drills.question import Question
 from trainer.harmony.numeral import chord_of_any, parse_any
 from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
+from trainer.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ see the cadence table).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from random import Random
 
 from trainer.drills.distances import distance_text, short_way
@@ -16,6 +15,7 @@ from trainer.drills.question import Broken
 from trainer.harmony.cadence import CadenceType, InterruptedShape, foreign_key, interruption_of
 from trainer.harmony.key import Key
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 _FIVE_ONE = ("V7", "Imaj7")
 _TWO_FIVE_ONE = ("ii7", "V7", "Imaj7")

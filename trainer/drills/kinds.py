@@ -1,7 +1,6 @@
 """The kinds of drill, and how a question is drawn, built again, read and marked."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from random import Random
 from types import MappingProxyType
 from typing import Protocol
@@ -13,6 +12,7 @@ from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question, sound_s
 from trainer.drills.rungs import DrillError, KeyBag, allowed_tonics, draw_key, find_rung
 from trainer.harmony.key import Key, Mode, simplest_key
+from trainer.records import dataclass
 
 TUNE_SHARE = 0.5
 """How often a rung with a phrase takes it from a tune that has one; else the table gives it."""

@@ -6,13 +6,13 @@ each kind of miss is worth is our own judgement as teachers, no source.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import prod
 from types import MappingProxyType
 from typing import Any
 
 from trainer.drills.question import HELPS, Question
 from trainer.drills.rungs import DrillError
+from trainer.records import dataclass
 
 RULES_VERSION = 1
 

@@ -5,7 +5,7 @@ key. A phrase of the table is the cadence with a lead-in that gives a home and a
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
@@ -19,6 +19,7 @@ from trainer.harmony.key import Key, Mode
 from trainer.harmony.numeral import Numeral, chord_of_any, numeral_of, parse_any
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Analysis, FoundCadence
+from trainer.records import dataclass
 
 MOST_BARS = 8
 

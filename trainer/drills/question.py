@@ -5,7 +5,6 @@ sounds is made from the values alone, so the same question always sounds the sam
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
@@ -13,6 +12,7 @@ from trainer.charts.chart import Meter
 from trainer.drills.rungs import DrillError
 from trainer.harmony.key import Key
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 from trainer.voicing.performance import Hearing, Performance, perform_progression
 from trainer.voicing.shapes import Style
 

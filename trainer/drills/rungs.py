@@ -6,13 +6,13 @@ caller keeps.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from random import Random
 from types import MappingProxyType
 
 from trainer.errors import KeyfarerError
 from trainer.harmony.key import Key, Mode, simplest_key
+from trainer.records import dataclass
 from trainer.voicing.shapes import Style
 
 ALL_KEYS = tuple(range(12))

@@ -7,7 +7,6 @@ retargeted by formula_for. Interrupted rows hold the foreign chords as numerals 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from trainer.errors import KeyfarerError
@@ -19,6 +18,7 @@ from trainer.harmony.numeral import (
     read_degree,
 )
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 Formula = tuple[str, ...]
 """Numerals as text, in order."""

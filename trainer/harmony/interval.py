@@ -5,7 +5,6 @@ before the name is downward. Letter arithmetic is the whole method: the letters 
 the half steps give the quality.
 """
 
-from dataclasses import dataclass
 from typing import overload
 
 from trainer.harmony.pitch import (
@@ -16,6 +15,7 @@ from trainer.harmony.pitch import (
     Pitch,
     simplest_name,
 )
+from trainer.records import dataclass
 
 _MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 """Half steps of the perfect and major intervals within an octave, by letters walked."""

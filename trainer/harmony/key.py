@@ -5,12 +5,12 @@ Signatures count sharps as positive and flats as negative; keys beyond seven of 
 """
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from trainer.harmony.interval import degree_interval, transposed
 from trainer.harmony.pitch import HarmonyError, NoteName, read_letter_and_signs
+from trainer.records import dataclass
 
 Mode = Literal["major", "minor"]
 

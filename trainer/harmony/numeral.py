@@ -8,7 +8,6 @@ a roman one the degree that the chord is applied to (`V7/ii`), small where that 
 """
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 
 from trainer.harmony.interval import between, degree_interval, readable, transposed
@@ -17,6 +16,7 @@ from trainer.harmony.pitch import HarmonyError, NoteName, accidental_text
 from trainer.harmony.quality import QUALITY, Quality
 from trainer.harmony.suffix import ChordError, parse_quality
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 _ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
 _PLAIN_DEGREES = ("I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII")

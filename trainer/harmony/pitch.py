@@ -4,9 +4,8 @@ Octaves follow scientific pitch notation: C4 is middle C, MIDI number 60 (MIDI 1
 count half steps: -1 flat, +1 sharp. A name keeps its spelling; the pitch class is derived from it.
 """
 
-from dataclasses import dataclass
-
 from trainer.errors import KeyfarerError
+from trainer.records import dataclass
 
 LETTERS = "CDEFGAB"
 NATURAL_PITCH_CLASSES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}

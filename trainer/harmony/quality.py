@@ -9,12 +9,13 @@ understood everywhere by the reader of suffixes.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from types import MappingProxyType
 from typing import Literal
 
 from trainer.harmony.xml_kinds import DegreeChange, Tone, XmlDegree, read_tones
+from trainer.records import dataclass
 
 __all__ = ["QUALITIES", "QUALITY", "SPELLINGS", "TONES", "Quality", "XmlDegree"]
 

@@ -6,11 +6,11 @@ source: a fifth goes unmissed, a third or a seventh hardly, a root only where so
 """
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
 from trainer.harmony.quality import QUALITIES, Quality, semitones_of
 from trainer.harmony.xml_kinds import Tone
+from trainer.records import dataclass
 
 MISSING_ROOT = 0.9
 MISSING_THIRD = 1.5

@@ -5,13 +5,13 @@ everything else keeps its spelling. Tones are spelled from the root by letters, 
 they may need a triple accidental over a root that has a double one.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 from trainer.harmony.interval import Interval, degree_interval, practical, readable, transposed
 from trainer.harmony.pitch import NATURAL_PITCH_CLASSES, NoteName, read_letter_and_signs
 from trainer.harmony.quality import Quality
 from trainer.harmony.suffix import ChordError, parse_quality
+from trainer.records import dataclass
 
 __all__ = ["ChordError", "ChordSymbol", "parse_chord"]
 

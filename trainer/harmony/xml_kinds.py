@@ -7,9 +7,10 @@ degree: `alter` and `subtract` are relative to the kind's own degree, `add` to a
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
 from typing import Literal
+
+from trainer.records import dataclass
 
 Tone = tuple[int, int]
 """A degree (1 to 13) and its alteration in half steps against the root's major scale."""

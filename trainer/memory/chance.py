@@ -21,12 +21,13 @@ the tests.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import UTC, date, datetime
 from math import exp, log1p, pi, sqrt
 from typing import NamedTuple
 
 from trainer.memory.trial import DAY_ENDS_HOUR, TOP_RUNG, Outcome, day_of
+from trainer.records import dataclass
 
 CHANCE_RULES_VERSION = 1
 """Raised whenever a value below changes, so that stores compute the model anew."""

@@ -8,7 +8,6 @@ minutes and rng are arguments.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from random import Random
 
@@ -16,6 +15,7 @@ from trainer.memory.chance import Model, chance, choose_rung
 from trainer.memory.schedule import Review, recall
 from trainer.memory.trial import TOP_RUNG
 from trainer.memory.unit import Unit, holds_on_top, next_new
+from trainer.records import dataclass
 
 NEW_FROM = 0.55
 """Share of recent answers right from which new units may come."""

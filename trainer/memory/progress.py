@@ -4,13 +4,13 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
 from trainer.memory.chance import Chance, chance
 from trainer.memory.trial import TOP_RUNG, day_of
 from trainer.memory.unit import KEY_WINDOW, KNOWN_FROM, Status, status_of
+from trainer.records import dataclass
 
 if TYPE_CHECKING:  # the store loads SQLite, which who has no store yet need not wait for
     from trainer.memory.store import Store

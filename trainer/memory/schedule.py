@@ -9,13 +9,13 @@ imported when a review is computed and at no other time.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from enum import IntEnum
 from math import prod
 
 from trainer.errors import KeyfarerError
 from trainer.memory.trial import DAY_ENDS_HOUR, RIGHT, Outcome
+from trainer.records import dataclass
 
 RATING_RULES_VERSION = 1
 """Raised whenever RULES or a bound below changes, so that stores compute their reviews anew."""

@@ -5,10 +5,10 @@ never changed; a slip of the finger is a later record of its own. Times are UTC 
 that moment, so that the local day stays known after a journey or a change of the clocks.
 """
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from trainer.errors import KeyfarerError
+from trainer.records import dataclass
 
 TOP_RUNG = 6
 """The hardest presentation; the ladder runs from 1."""

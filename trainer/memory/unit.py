@@ -5,12 +5,12 @@ the kinds of drill open for it and which units come before it; all of that is pa
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
 from trainer.memory.chance import Model, chance
 from trainer.memory.trial import TOP_RUNG, Outcome
+from trainer.records import dataclass
 
 KNOWN_FROM = 0.9
 """Modelled chance on the top rung, guessing left out, from which a unit can be known."""

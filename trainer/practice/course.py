@@ -2,13 +2,13 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from importlib.resources import files
 
 from trainer.drills.kinds import kinds_for
 from trainer.errors import KeyfarerError
 from trainer.harmony.cadence import CADENCE, CADENCES
 from trainer.memory.unit import Unit
+from trainer.records import dataclass
 
 SCHEMA = "keyfarer/course/1"
 

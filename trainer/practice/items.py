@@ -1,7 +1,7 @@
 """Where a session's questions come from: today's plan, or what the player fixed."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from random import Random
 from typing import Protocol
 
@@ -10,6 +10,7 @@ from trainer.drills.rungs import DrillError, find_rung
 from trainer.harmony.cadence import find_cadence
 from trainer.memory.chance import Model, choose_rung
 from trainer.memory.plan import Asked, Plan, PlannedItem, next_item
+from trainer.records import dataclass
 
 
 class Items(Protocol):

@@ -1,6 +1,6 @@
 """What a session was asked for, as values."""
 
-from dataclasses import dataclass
+from trainer.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

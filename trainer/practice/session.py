@@ -8,7 +8,7 @@ nothing else has to be saved, so a session may be broken off anywhere.
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from random import Random
 from uuid import uuid4
 
@@ -26,6 +26,7 @@ from trainer.memory.trial import Trial
 from trainer.practice.clock import Clock
 from trainer.practice.items import Items
 from trainer.practice.sounding import Sounding
+from trainer.records import dataclass
 from trainer.voicing.sheet import Performance
 
 PHRASE_RUNGS = (5, 6)

@@ -1,12 +1,12 @@
 """What a session came to, in a player's words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
 from trainer.harmony.cadence import CADENCE
 from trainer.memory.store import Store
+from trainer.records import dataclass
 
 if TYPE_CHECKING:
     from trainer.practice.session import Told

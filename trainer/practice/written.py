@@ -7,11 +7,11 @@ and, where the sound has the answer too, in the comment.
 
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from trainer.drills.kinds import find_kind
 from trainer.drills.question import Question
 from trainer.drills.told_by_ear import HOW
+from trainer.records import dataclass
 
 COLUMNS = 72
 """Of the sheets, so that they print on any paper."""

@@ -1,7 +1,6 @@
 """The whole reading of a tune: search, then everything that follows from the path it found."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from trainer.charts.timeline import Span, Timeline
 from trainer.harmony.function import Function
@@ -23,6 +22,7 @@ from trainer.reading.sections_found import FoundSection, unnamed_sections
 from trainer.reading.slots import FUNCTIONS
 from trainer.reading.trellis.shares import told
 from trainer.reading.values import Analysis, ChordReading, FoundCadence, Home, Interruption, Rival, RouteStep
+from trainer.records import dataclass
 
 OPEN_CLASSES = frozenset(
     {

@@ -7,9 +7,9 @@ compared by their roots from their first tonic on.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from trainer.charts.timeline import Place, Timeline
@@ -19,9 +19,10 @@ from trainer.harmony.key import Key, parse_key
 from trainer.harmony.numeral import Degree, chord_of_any, parse_any, read_degree
 from trainer.reading.functions import FUNCTION_OF
 from trainer.reading.heard import ChordClass as K
-from trainer.reading.heard import heard
+from trainer.reading.heard import Heard, heard
 from trainer.reading.reasons import Seen
 from trainer.reading.values import FoundCadence, Interruption
+from trainer.records import dataclass
 
 ACROSS_CENTERS = frozenset({"tonic-turns-minor", "major-third-cycle", "two-five-chain"})
 """Rows whose chords live in more than one center."""
@@ -113,13 +114,12 @@ def _patterns() -> dict[tuple[int, ...], tuple[_Pattern, ...]]:
     for row in CADENCES:
         if row.shapes:
             continue
-        key = parse_key("C" if row.mode == "major" else "c")
         for degree in row.degrees or (None,):
             for variant in (None, *range(len(row.variants))):
                 formula = formula_for(row, degree, variant)
                 tokens = []
                 for text, function in zip(formula, functions_for(row, degree, variant), strict=True):
-                    known = heard(chord_of_any(parse_any(text), key))
+                    known = _told_in(text, row.mode)
                     accepts = STANDS_FOR[known.kind]
                     if known.kind == K.DOMINANT and function == "dominant":
                         accepts |= {K.MAJOR_TRIAD}
@@ -139,6 +139,12 @@ def _patterns() -> dict[tuple[int, ...], tuple[_Pattern, ...]]:
         for third in range(12) if len(tokens) == 2 else (tokens[2].degree,):
             out.setdefault((*place, third), []).append(pattern)
     return {place: tuple(patterns) for place, patterns in out.items()}
+
+
+@cache
+def _told_in(numeral: str, mode: str) -> Heard:
+    """What a formula's chord is heard as; most come back in many formulas."""
+    return heard(chord_of_any(parse_any(numeral), parse_key("C" if mode == "major" else "c")))
 
 
 def _either(one: _Pattern, other: _Pattern) -> _Pattern:

@@ -14,9 +14,10 @@ Roles: how a chord can stand in a key.
     X   passing between two chords     C   color: stands beside and goes back
 """
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from trainer.reading.heard import ChordClass as K
+from trainer.records import dataclass
 
 MAJOR_ROLES: dict[K, dict[int, str]] = {
     K.MAJOR: {0: "T0", 5: "P0.2 L0.3 C0.5", 7: "C1.8", 8: "P1.0 L1.0", 10: "L1.0", 3: "P1.2 C1.3", 1: "D1.2"},

@@ -2,12 +2,12 @@
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.timeline import Place, Timeline
 from trainer.reading.sections_found import FoundSection, unnamed_sections
 from trainer.reading.values import Analysis, SectionReading
+from trainer.records import dataclass
 
 SAME_FROM = 0.5
 """So much of a section, counted in bars from its start, must be the same before it is called the same."""

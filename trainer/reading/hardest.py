@@ -6,7 +6,6 @@ each takes against the others (common practice, no source); only the order of st
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
@@ -16,6 +15,7 @@ from trainer.reading.degrees import target_text
 from trainer.reading.one_line import and_list
 from trainer.reading.route import MOVE_NAMES, short_way
 from trainer.reading.values import Analysis, ChordReading
+from trainer.records import dataclass
 
 STRETCH_BARS = 4
 EASY_S = 2.0

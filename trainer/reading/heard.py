@@ -7,11 +7,11 @@ third above its bass is a major seventh (Am/F), a major triad a minor third abov
 minor seventh (C/A). Common practice, no source.
 """
 
-from dataclasses import dataclass
 from enum import IntEnum
 from functools import lru_cache
 
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 
 
 class ChordClass(IntEnum):

@@ -7,7 +7,6 @@ or ends the tune; from each home the reading is exact. Shares are summed over th
 import math
 from array import array
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from trainer.reading.costs import COSTS, HOMES_TRIED, Costs
 from trainer.reading.events import Event
@@ -15,6 +14,7 @@ from trainer.reading.heard import ChordClass
 from trainer.reading.search import Found, found_on, trellis_of
 from trainer.reading.trellis.cheapest import cheapest
 from trainer.reading.trellis.shares import blend, shares
+from trainer.records import dataclass
 
 TOLD_APART = 5.0
 """Homes dearer by so many temperatures have no share worth telling (under one in a hundred)."""

@@ -5,7 +5,6 @@ same interval in a row are told together. However long a tune is, the line stays
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from trainer.charts.timeline import Place
@@ -13,6 +12,7 @@ from trainer.harmony.key import Key
 from trainer.reading.degrees import target_text
 from trainer.reading.route import MOVE_NAMES, short_way
 from trainer.reading.values import Analysis, Interruption, RouteStep
+from trainer.records import dataclass
 
 WAYS_TOLD = 3
 """So many ways out are told one by one."""

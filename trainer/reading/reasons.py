@@ -1,6 +1,5 @@
 """Why a chord is read as it is, in a player's words: bars, chords, intervals, never a bare number."""
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from trainer.charts.timeline import Place, Span
@@ -9,6 +8,7 @@ from trainer.reading.degrees import degree_text
 from trainer.reading.events import Event
 from trainer.reading.heard import ChordClass as K
 from trainer.reading.roles import Role
+from trainer.records import dataclass
 
 
 class Seen(NamedTuple):

@@ -7,7 +7,6 @@ learned all its types, and all that the table puts before these.
 
 from collections import Counter
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from typing import Generic, TypeVar
 
@@ -15,6 +14,7 @@ from trainer.harmony.cadence import CADENCE
 from trainer.harmony.key import Key, Mode
 from trainer.reading.route import short_way
 from trainer.reading.values import Analysis, InterruptionShape
+from trainer.records import dataclass
 
 FEW = 3
 """So many types at most are named as the next to learn."""

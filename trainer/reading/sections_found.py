@@ -10,13 +10,13 @@ in one playing is a cut in every other. Where nothing comes back, nothing is fou
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby, pairwise
 from math import ceil, inf
 from typing import NamedTuple
 
 from trainer.charts.timeline import Timeline
 from trainer.reading.heard import heard
+from trainer.records import dataclass
 
 PHRASES = {4: 2.0, 8: 0.0, 12: 0.5, 16: 0.5}
 """The lengths of a section in bars, and what each costs; eight is the likeliest."""

@@ -4,7 +4,6 @@ Chords are counted from 0 in played order, one for each span of the timeline. Sp
 half-open: `until` is the first beat after. Bars and beats count as in `trainer.charts.timeline`.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
 from trainer.charts.timeline import Place, Span
@@ -12,6 +11,7 @@ from trainer.harmony.function import Function
 from trainer.harmony.key import Key
 from trainer.harmony.numeral import Degree, Numeral
 from trainer.harmony.pitch import NoteName
+from trainer.records import dataclass
 
 InterruptionShape = Literal[
     "after-two", "after-two-and-again", "after-two-five", "after-two-five-and-again", "after-five"

@@ -4,9 +4,9 @@ Bindings, the line of keys at the foot of a screen and the help are all made fro
 Where an answer is typed, letters belong to the answer, so actions there have function keys.
 """
 
-from dataclasses import dataclass
-
 from textual.binding import Binding, BindingType
+
+from trainer.records import dataclass
 
 TODAY, DRILL, TOLD, SUMMARY, PROGRESS, LEVEL, HELP = (
     "today", "drill", "told", "summary", "progress", "level", "help",

@@ -11,7 +11,6 @@ import signal
 from collections import deque
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from random import Random, SystemRandom
 from typing import TYPE_CHECKING
 
@@ -22,6 +21,7 @@ from synth.errors import SoundError
 from trainer.errors import KeyfarerError
 from trainer.practice.options import DrillOptions
 from trainer.practice.session import Asking, Done, Session, State, Told
+from trainer.records import dataclass
 from trainer.screens.doors import Doors
 from trainer.screens.messages import Moved, Refused
 from trainer.screens.theme import EVENING, PAPER, QUIET, THEMES

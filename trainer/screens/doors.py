@@ -1,7 +1,6 @@
 """What the app is given: settings, store, sound, clock, chance; in tests their twins."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from random import Random
@@ -15,6 +14,7 @@ from trainer.practice.listening_level import within
 from trainer.practice.session import Session
 from trainer.practice.sounding import Loudspeaker, Sounding
 from trainer.practice.today import todays, todays_items
+from trainer.records import dataclass
 from trainer.settings import Settings, Value, save
 
 

@@ -7,11 +7,11 @@ pedal and stays. Of all lines the one that costs least is played. Common practic
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
 from trainer.harmony.quality import Quality, semitones_of
+from trainer.records import dataclass
 from trainer.voicing.bass_search import PLACE_COSTS, BassKind, Choice, least_line
 from trainer.voicing.layout import Layout, Row, Stretch
 from trainer.voicing.leading import VoicedChord, muddy

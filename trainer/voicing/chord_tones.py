@@ -4,11 +4,11 @@ Tones are degree and alteration against the root's major scale, as in trainer.ha
 sounds is taken from the chord's own tones and, where a style says so, from the tensions of `TENSIONS`.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from trainer.harmony.quality import Quality, semitones_of
+from trainer.records import dataclass
 from trainer.voicing.styles import STYLE, Style
 
 Aim = Literal["major", "minor", "substitute", "plain"]

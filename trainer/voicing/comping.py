@@ -5,9 +5,9 @@ chord that gets none is struck where it begins. Common practice, no source.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
+from trainer.records import dataclass
 from trainer.voicing.layout import Layout, Row, Stretch
 from trainer.voicing.patterns import EIGHTH, Comping, accent, comping_places, pulses, stroke_quarters
 

@@ -5,13 +5,13 @@ next 3rd. Through ii-V-I each line resolves so once (common practice, no source)
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 from trainer.harmony.interval import degree_interval, transposed
 from trainer.harmony.pitch import NoteName, Pitch, accidental_text
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 from trainer.voicing.leading import voice
 from trainer.voicing.shapes import Tone
 

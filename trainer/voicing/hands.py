@@ -6,11 +6,11 @@ Nothing comes early, so that nothing is ever before its chord or before the star
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from random import Random
 from types import MappingProxyType
 
 from synth.score import Part
+from trainer.records import dataclass
 
 LATEST_S = 0.012
 """How late any stroke may be."""

@@ -5,11 +5,11 @@ its own. The passage is one from the first chorus to the last, so that voices ar
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.timeline import PlayedBar
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 from trainer.voicing.aims import aims_of
 from trainer.voicing.material import Material, is_pickup
 from trainer.voicing.patterns import swung

@@ -9,7 +9,7 @@ Low-interval limits are those of Pease & Pullig, Modern Jazz Voicings, 2001, fro
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
@@ -18,6 +18,7 @@ from typing import TypeVar
 from trainer.harmony.interval import degree_interval, transposed
 from trainer.harmony.pitch import NoteName, Pitch, pitch_at_or_above
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 from trainer.voicing.aims import aims_of
 from trainer.voicing.chord_tones import Aim, Stack, offsets
 from trainer.voicing.shapes import stacks

@@ -4,7 +4,7 @@ The route is put in the same form: each key center as a few bars of its own cade
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
@@ -16,6 +16,7 @@ from trainer.harmony.key import Key
 from trainer.harmony.numeral import chord_of, parse_numeral
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Analysis
+from trainer.records import dataclass
 from trainer.voicing.aims import aims_of, aims_of_reading
 from trainer.voicing.patterns import pulses, quarters_of
 from trainer.voicing.shapes import Aim

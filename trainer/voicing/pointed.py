@@ -6,12 +6,12 @@ loudspeakers still sound.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.charts.chart import Meter
 from trainer.harmony.key import Key
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 from trainer.voicing.leading import voice
 from trainer.voicing.patterns import accent
 from trainer.voicing.performance import CONFIRM_TEMPO, give_key

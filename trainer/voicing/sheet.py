@@ -4,7 +4,7 @@ Times here are quarter notes from the start of everything, count-in and key conf
 """
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from itertools import groupby, pairwise
 from random import Random
@@ -13,6 +13,7 @@ from synth.score import KeyChange, Marker, MarkerKind, MeterChange, Note, Part, 
 from trainer.harmony.key import Key
 from trainer.harmony.pitch import Pitch
 from trainer.harmony.symbol import ChordSymbol
+from trainer.records import dataclass
 from trainer.voicing.hands import Hands
 from trainer.voicing.leading import VoicedChord
 

@@ -5,9 +5,10 @@ practice, no source: around middle C for one hand, shells lower, open positions 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
+
+from trainer.records import dataclass
 
 Style = Literal["close", "shells", "guide-tones", "rootless", "drop-2", "spread", "quartal"]
 """How the keys voice chords; each is told in `STYLE`."""

@@ -7,7 +7,7 @@ times of chords stand where the chart has them, also where a push comes an eight
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Literal, TypeVar
@@ -15,6 +15,7 @@ from typing import Literal, TypeVar
 from trainer.charts.timeline import PlayedBar, Timeline
 from trainer.harmony.interval import Interval
 from trainer.reading.values import Analysis
+from trainer.records import dataclass
 from trainer.voicing.bass import BassSlot, bass_line, bass_slots
 from trainer.voicing.comping import KeyStroke, key_strokes
 from trainer.voicing.layout import Layout, Stretch, lay_out

@@ -8,11 +8,11 @@ a pointer in its rule. A row too long for the width goes on below, like bars on 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from textual.content import Content
 
+from trainer.records import dataclass
 from trainer.screens.widgets.drawn import Drawn
 
 GAP = 2

@@ -2,10 +2,11 @@
 
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from textual.content import Content
 
+from trainer.records import dataclass
 from trainer.screens.widgets.drawn import Drawn
 
 GAP = 3
