@@ -83,6 +83,9 @@ class Output(Protocol):
     def latency_s(self) -> float:
         """The device's own delay, as it tells it."""
 
+    def lately(self) -> tuple[Samples, int]:
+        """Return what was handed to the device in the last three seconds, (frames, 2), and its rate."""
+
     @property
     def dropouts(self) -> int:
         """How often the device, or what is played, was not served in time."""
@@ -195,6 +198,10 @@ class _Outlet:
     @property
     def latency_s(self) -> float:
         return self._sink.latency_s
+
+    def lately(self) -> tuple[Samples, int]:
+        feed = self._feed
+        return feed.lately(), feed.rate
 
     @property
     def dropouts(self) -> int:

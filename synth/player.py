@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import Final
 
 from synth.level import gain_of
+from synth.meter import Meter, meter_at
 from synth.output import Loop, Output
 from synth.outputs.feed import RAMP_S
 from synth.reel import AHEAD_S, Reel
@@ -139,6 +140,11 @@ class Player:
     def place_s(self) -> float | None:
         """Where in the score what is handed out next stands: what a step from here starts from."""
         return self.output.place_s
+
+    def meter(self) -> Meter:
+        """Return the meter as it stands after the last three seconds of what was sent out, volume and all."""
+        samples, rate = self.output.lately()
+        return meter_at(rate).add(samples)
 
     def wait(self, timeout_s: float | None = None) -> bool:
         """Wait until the sound has been heard to its end or was stopped; False if the time was up first."""

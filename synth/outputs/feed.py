@@ -32,6 +32,9 @@ ENOUGH_S: Final = 0.25
 REMEMBERED: Final = 512
 """Pieces handed out lately, to know which of them is being heard."""
 
+LATELY_S: Final = 3.0
+"""So much of what was handed out is kept, to see how loud it is."""
+
 LARGEST: Final = 4096
 """Frames that are worked on at once."""
 
@@ -81,6 +84,9 @@ class Feed:
         self._rise = rise.astype(np.float32)[:, None]
         self._spare = np.zeros((LARGEST, 2), dtype=np.float32)
         self._other = np.zeros((LARGEST, 2), dtype=np.float32)
+        self._lately = np.zeros((round(LATELY_S * rate), 2), dtype=np.float32)
+        self._written = 0
+        """The frame of it that is written next."""
         self._changed = threading.Condition()
         self._voice: _Voice | None = None
         self._leaving: list[_Voice] = []
@@ -200,6 +206,10 @@ class Feed:
             at = self._handed[0].begin if self._handed else self._voice.at if self._voice is not None else 0
             return at / self.rate
 
+    def lately(self) -> Samples:
+        """Return the last LATELY_S of what was handed out, (frames, 2), silence where there was nothing yet."""
+        return np.roll(self._lately, -self._written, axis=0)
+
     def wait(self, timeout_s: float | None) -> bool:
         """Wait until the sound has been heard or stopped; say whether that came to pass in time."""
         deadline = None if timeout_s is None else time.monotonic() + timeout_s
@@ -228,6 +238,14 @@ class Feed:
             self._volume = wanted
         elif wanted != 1.0:
             out *= np.float32(wanted)
+        self._remember(out)
+
+    def _remember(self, out: Samples) -> None:
+        new = out[-len(self._lately) :]
+        first = min(len(new), len(self._lately) - self._written)
+        self._lately[self._written : self._written + first] = new[:first]
+        self._lately[: len(new) - first] = new[first:]
+        self._written = (self._written + len(new)) % len(self._lately)
 
     def _write(self, out: Samples, heard_at: float) -> None:
         voice = self._voice

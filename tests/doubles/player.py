@@ -3,7 +3,11 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+import numpy as np
+
+from synth.meter import Meter, meter_at
 from synth.output import Loop
+from synth.render import render
 from synth.score import Part, Score
 from tests.doubles.sound import SoundTwin
 
@@ -73,6 +77,12 @@ class PlayerTwin:
     def resume(self) -> None:
         """Go on."""
         self.paused = False
+
+    def meter(self) -> Meter:
+        """Of what the score sounds like at the volume it has, in its first three seconds; of nothing in a pause."""
+        assert self.score is not None
+        sound = render(self.score, 48_000)[: 3 * 48_000] * np.float32(0.0 if self.paused else 0.1)
+        return meter_at(48_000).add(sound)
 
     def wait(self, timeout_s: float | None = None) -> bool:
         """Let the time pass; True at the end."""

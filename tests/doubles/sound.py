@@ -65,6 +65,11 @@ class SoundTwin:
         """Where the listener is: nothing is delayed here."""
         return self.playhead_s
 
+    def lately(self) -> tuple[NDArray[np.float32], int]:
+        """The first three seconds of what was played last, at its volume."""
+        last = self.played[-1]
+        return last.samples[: 3 * last.rate] * np.float32(last.volume), last.rate
+
     def go_over(self, source: Source, place: Callable[[float], float], loop: Loop | None = None) -> None:
         """Remember a sound that this one is led into."""
         if self.playhead_s is not None:

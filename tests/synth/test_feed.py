@@ -309,3 +309,15 @@ def test_the_playhead_goes_round_with_the_loop() -> None:
     time.sleep(0.03)
     assert feed.place is not None
     assert feed.playhead_s == feed.place[0] / RATE
+
+
+def test_what_was_handed_out_lately_is_kept() -> None:
+    """The last three seconds, volume and all, in order; silence where there was nothing yet."""
+    feed, sound = Feed(RATE), sine(5.0, 223.0)
+    feed.volume = 0.5
+    feed.play(whole(sound))
+    drawn(feed, 4800, 777)
+    assert not feed.lately()[:-4800].any()
+    assert np.allclose(0.5 * sound[:4800], feed.lately()[-4800:])
+    drawn(feed, 4 * RATE, 1000)
+    assert np.allclose(0.5 * sound[RATE + 4800 : 4 * RATE + 4800], feed.lately())

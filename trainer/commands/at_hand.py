@@ -6,6 +6,7 @@ performs the same sheet again and goes on at the same beat.
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from math import isfinite
 from typing import TYPE_CHECKING, ClassVar, Literal
 
 from synth.score import Part
@@ -297,6 +298,12 @@ class AtHand:
     def _turn(self, by_db: float) -> str:
         return level_told(self.level(by_db)).lower()
 
+    def _meter(self) -> str:
+        meter = self.player.meter()
+        if not isfinite(meter.short_term_lufs):
+            return "silence for three seconds"
+        return f"{meter.short_term_lufs:.0f} LUFS over three seconds, peaks to {meter.highest_dbtp:.0f} dBTP"
+
     def _where(self) -> str:
         next_s, heard_s = self.player.place_s or 0.0, self.player.playhead_s
         at_s = heard_s if heard_s is not None and 0.0 <= next_s - heard_s < LATE_S else next_s
@@ -321,7 +328,7 @@ class AtHand:
         "pause": _pause, "resume": _resume, "bar-back": _bar_back, "bar-on": _bar_on, "section-back": _section_back,
         "section-on": _section_on, "bar": _to_number, "loop-bar": _loop_bar, "loop-section": _loop_section,
         "loop-from": _loop_from, "loop-to": _loop_to, "loop-bars": _loop_bars, "no-loop": _no_loop,
-        "slower": _slower, "faster": _faster, "tempo": _to_tempo, "where": _where, "stop": _stop,
+        "slower": _slower, "faster": _faster, "tempo": _to_tempo, "meter": _meter, "where": _where, "stop": _stop,
         "bass": lambda self: self._hear("bass"), "keys": lambda self: self._hear("keys"),
         "guide": lambda self: self._hear("guide"), "all": lambda self: self._hear("all"),
         "louder": lambda self: self._turn(STEP_DB), "softer": lambda self: self._turn(-STEP_DB),

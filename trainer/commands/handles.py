@@ -49,6 +49,7 @@ HANDLES: tuple[Handle, ...] = (
     Handle("all", "a", "all", "all parts again"),
     Handle("louder", UP, "louder", "turn the sound up; it is kept"),
     Handle("softer", DOWN, "softer", "turn it down; it is kept"),
+    Handle("meter", "m", "meter", "say how loud it is, and how high it peaks"),
     Handle("where", "w", "where", "say where we are"),
     Handle("help", "h", "help", "say all this"),
     Handle("stop", "q", "stop", "stop"),

@@ -1,12 +1,14 @@
 """What is told of a tune while it sounds: sections and key centers as they come, where we are, in terse lines."""
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 
 from synth.score import Marker, MarkerKind, Score
 from trainer.charts.transpose import moved_key
 from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
 from trainer.harmony.key import parse_key
+from trainer.voicing.readings import READING, RIVAL
 from trainer.voicing.sheet import BarTime, Performance
 from trainer.voicing.whereabouts import bar_at, marked_at
 
@@ -22,6 +24,10 @@ LEAD_S = 0.015
 """The sound rises from a little before the place that is gone to; what is told just then is that place."""
 
 
+ROLES_TOLD: Mapping[str, str] = MappingProxyType({READING: "as it is read", RIVAL: "as it can be read too"})
+"""What is told where one of two readings begins."""
+
+
 class Telling:
     """Says a section and a key center when they come, once each time they do, however one gets there."""
 
@@ -32,9 +38,9 @@ class Telling:
     def lines(self, score: Score, at_s: float) -> list[str]:
         """What is new where the listener is; at most one line."""
         came = []
-        kinds: tuple[MarkerKind, ...] = ("section", "center")
+        kinds: tuple[MarkerKind, ...] = ("role", "section", "center")
         for kind in kinds:
-            markers = [marker for marker in score.markers if marker.kind == kind]
+            markers = [marker for marker in score.markers if marker.kind == kind and self._tells(marker)]
             place = bisect_right(markers, at_s + LEAD_S, key=lambda marker: marker.at_s) - 1
             if place != self._told.get(kind, -1):
                 self._told[kind] = place
@@ -42,7 +48,13 @@ class Telling:
                     came.append(self._told_as(markers[place]))
         return [f"  {', '.join(came)}"] if came else []
 
+    @staticmethod
+    def _tells(marker: Marker) -> bool:
+        return marker.kind != "role" or marker.text in ROLES_TOLD
+
     def _told_as(self, marker: Marker) -> str:
+        if marker.kind == "role":
+            return ROLES_TOLD[marker.text]
         return marker.text if marker.kind == "section" else f"in {center_told(marker.text, self.instrument)}"
 
 

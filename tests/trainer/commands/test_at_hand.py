@@ -1,5 +1,6 @@
 """A tune at hand: each key and word does what its row says, on a twin of the player."""
 
+import re
 from itertools import pairwise
 from pathlib import Path
 
@@ -360,3 +361,15 @@ def test_stopping_and_what_comes_after() -> None:
     assert player.place_s is None
     assert ["it is over"] == hand.asked("slower")
     assert 1 < len(hand.asked("help"))
+
+
+def test_how_loud_it_is_is_told() -> None:
+    """The meter in a line: loudness and peak of what was heard, or that there was nothing to hear."""
+    hand, player = at_hand(keyed=True)
+    player.pass_s(5.0)
+    (told,) = hand.asked("m")
+    found = re.fullmatch(r"-(\d\d) LUFS over three seconds, peaks to -(\d\d) dBTP", told)
+    assert found is not None, told
+    assert int(found[1]) > int(found[2])
+    player.pause()
+    assert ["silence for three seconds"] == hand.asked("m")

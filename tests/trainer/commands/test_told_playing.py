@@ -1,9 +1,10 @@
 """What is told while a tune sounds: once each time it comes, however the listener got there."""
 
-from tests.trainer.voicing.tunes import bars, tune
+from tests.trainer.voicing.tunes import bars, reading, tune
 from trainer.commands.told_playing import Telling, head_lines, whereabouts_told
 from trainer.reading.analysis import analyze
 from trainer.voicing.performance import perform_chart
+from trainer.voicing.readings import perform_readings
 
 PLAYED = perform_chart(tune(), analyze(tune()), choruses=2)
 """Two sections of four bars, twice, after a bar of count-in; two seconds a bar."""
@@ -29,6 +30,18 @@ def test_going_back_or_round_tells_what_is_there() -> None:
     at_s = (12.0, 3.0, 5.0, 3.0, 0.5, 2.0)
     assert [["  B, in F major"], ["  A"], [], [], [], ["  A, in F major"]] == [
         telling.lines(PLAYED.score, second) for second in at_s
+    ]
+
+
+def test_two_readings_are_told_apart() -> None:
+    """Where the tune begins as it is read, and where it begins as it can be read too, a line says so, once each."""
+    line = bars("| Am7 | D7 | Cmaj7 | Cmaj7 |")
+    first, second = (reading(line, {0: key}) for key in ("C", "G"))
+    played = perform_readings(line, first, second)
+    telling = Telling("C")
+    told = [line for tenth in range(600) for line in telling.lines(played.score, tenth / 10)]
+    assert ["  as it is read", "  as it can be read too"] == [
+        line.partition(",")[0] for line in told if "read" in line
     ]
 
 
