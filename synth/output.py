@@ -297,8 +297,10 @@ class _Outlet:
         return round
 
     def _opened(self) -> Sink:
-        """Return a device, or the clock where there is none."""
-        return self._device() or SilentSink(self._feed, self._wav_dir)
+        """Return a device, or the clock where there is none, that draws from the feed."""
+        sink = self._device() or SilentSink(self._feed, self._wav_dir)
+        sink.begin()
+        return sink
 
     def _device(self) -> Sink | None:
         """Return the first device that opens, and remember why others did not."""
@@ -335,6 +337,7 @@ class _Outlet:
         lost = self._sink
         self._told = f"the sound device {lost.name} went away; mend: bring it back, the next sound looks for it"
         silence = SilentSink(self._feed, self._wav_dir)
+        silence.begin()
         self._sink = silence
         sound = self._feed.current
         if sound is not None:
@@ -367,6 +370,9 @@ class _Outlet:
             return
         with self._changing:
             if self._sink is silence and not self._closing.is_set():
+                assert isinstance(silence, SilentSink)
+                silence.stop()  # one draws at a time, or frames would be lost between the two
+                found.begin()
                 self._sink, found = found, silence
                 self._told = self._told or f"the sound is back: {self._sink.name}"
         self._retire(found)

@@ -67,8 +67,8 @@ class Player:
     def change(self, score: Score, place: Callable[[float], float], loop: Loop | None = None) -> None:
         """Go over to another score, without a click and at the same level.
 
-        `place` gives for a time in this score, in seconds, the time in the other that belongs to it, and is
-        called by the device's thread: it must be quick.  What is paused stays so, and the parts stay.
+        `place` gives for a time in this score, in seconds, the time in the other that belongs to it; the device
+        waits meanwhile, so it must be quick.  What is paused stays so, and the parts stay.
         """
         with self._changing:
             at_s = self.output.place_s

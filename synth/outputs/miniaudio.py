@@ -45,7 +45,7 @@ class MiniaudioSink:
         miniaudio = _library()
         self._feed = feed
         self.rate = feed.rate
-        self._over = False
+        self._begun = self._over = False
         self._drawn_at = time.monotonic()
         real = [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]
         try:
@@ -65,11 +65,15 @@ class MiniaudioSink:
         while True:
             self._drawn_at = time.monotonic()
             out = np.empty((wanted, 2), dtype=np.float32)
-            if self._over:  # given up, but awake again before it is closed: another sink draws by now
+            if self._over or not self._begun:  # given up, but awake before it is closed, or not yet in its place
                 out.fill(0.0)
             else:
                 self._feed.fill(out, LATENCY_S)
             wanted = yield out
+
+    def begin(self) -> None:
+        """Draw from now on."""
+        self._begun = True
 
     def alive(self) -> bool:
         """Say whether the device has asked for frames lately."""

@@ -127,7 +127,7 @@ class PortAudioSink:
         self.underflows = 0
         self._sounded = False
         """Whether what was drawn last was more than silence, so that its end too soon could be heard."""
-        self._over = False
+        self._begun = self._over = False
         with _turn:
             self._open(library(), device)
 
@@ -165,7 +165,7 @@ class PortAudioSink:
 
     def _fill(self, out: NDArray[np.float32], frames: int, at: Any, status: Any) -> None:
         self._drawn_at = time.monotonic()
-        if self._over:  # given up, but awake again before it is closed: another sink draws by now
+        if self._over or not self._begun:  # given up, but awake before it is closed, or not yet in its place
             out.fill(0.0)
             return
         latency_s = at.outputBufferDacTime - at.currentTime
@@ -173,6 +173,10 @@ class PortAudioSink:
             self.underflows += 1
         self._sounded = self._feed.sounds
         self._drawn.fill(out, latency_s if 0.0 < latency_s < 2.0 else self.latency_s)
+
+    def begin(self) -> None:
+        """Draw from now on."""
+        self._begun = True
 
     def _finish(self) -> None:
         self._over = True

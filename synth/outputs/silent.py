@@ -44,7 +44,17 @@ class SilentSink:
         self._writer: threading.Thread | None = None
         self._dropped = threading.Event()
         self._ended = threading.Event()
-        threading.Thread(target=self._run, daemon=True).start()
+        self._clock = threading.Thread(target=self._run, daemon=True)
+
+    def begin(self) -> None:
+        """Draw from now on."""
+        self._clock.start()
+
+    def stop(self) -> None:
+        """Stop the clock; when this returns nothing more is drawn."""
+        self._ended.set()
+        if self._clock.ident is not None:
+            self._clock.join()
 
     def _run(self) -> None:
         due = time.monotonic()
@@ -91,7 +101,7 @@ class SilentSink:
 
     def close(self) -> None:
         """Stop the clock, and wait until the file is written."""
-        self._ended.set()
+        self.stop()
         self.settle()
 
     def leave_behind(self, closing: threading.Thread) -> None:

@@ -11,7 +11,10 @@ CLOSING_LIMIT_S: Final = 1.5
 
 
 class Sink(Protocol):
-    """Something that draws frames from a Feed: a device, or a clock where there is none."""
+    """Something that draws frames from a Feed: a device, or a clock where there is none.
+
+    One draws at a time: an opened sink is silent until it is told to begin.
+    """
 
     @property
     def name(self) -> str:
@@ -32,6 +35,9 @@ class Sink(Protocol):
     @property
     def underflows(self) -> int:
         """How often the device has said that it was not served in time."""
+
+    def begin(self) -> None:
+        """Draw from now on."""
 
     def alive(self) -> bool:
         """Say whether it still draws frames."""

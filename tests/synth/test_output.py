@@ -127,6 +127,9 @@ class _Device:
         self.hang = threading.Event()
         self.hang.set()
 
+    def begin(self) -> None:
+        self.began = True
+
     def alive(self) -> bool:
         return self.here
 

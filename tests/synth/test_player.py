@@ -42,6 +42,9 @@ class Drawn:
             pieces.append(out)
         return np.concatenate(pieces)
 
+    def begin(self) -> None:
+        self.began = True
+
     def alive(self) -> bool:
         return True
 
@@ -285,6 +288,8 @@ def test_a_device_that_comes_back_in_mid_tune_plays_on(monkeypatch: pytest.Monke
         place = player.place_s
         assert place is not None
         assert place > 1.2
+        time.sleep(0.1)
+        assert player.place_s == place, "nobody else draws any more"
         begin = round(place * RATE)
         alike(whole(MUSIC)[begin : begin + 4800], devices[1].draw(0.1))
     finally:
