@@ -83,18 +83,6 @@ def test_other_lines_are_no_words(line: str) -> None:
     assert [f"no word `{line}` here; help tells the words"] == hand.asked(line)
 
 
-def test_the_readme_tells_every_key_and_word() -> None:
-    """The player's book has each key and each word of the table."""
-    told = (Path(__file__).resolve().parents[3] / "README.md").read_text(encoding="utf-8")
-    table = told[told.index("| key | word |") : told.index("The words are for pipes")]
-    words = {
-        row.word.replace("N-N", "5-8").replace("bar N", "bar 12").replace("tempo N", "tempo 96") for row in HANDLES
-    }
-    assert words <= set(table.split("`"))
-    assert {key for key in BY_KEY if len(key) == 1} <= set(table.split("`"))
-    assert all(name in table for name in ("space", "left, right arrow", "up, down arrow"))
-
-
 @pytest.mark.parametrize("keyed", [True, False])
 def test_help_is_made_from_the_table(keyed: bool) -> None:
     """Help tells every key, or every word, in lines that fit 80 columns."""
