@@ -27,7 +27,8 @@ STAMP = VENV / "installed.sha256"
 """Written last: what the environment was installed for; anything else there means install again."""
 
 LIMIT_S = 30 * 60
-"""A run of tests that takes longer hangs, and is ended."""
+LONG_LIMIT_S = 120 * 60
+"""A run of tests that takes longer hangs, and is ended; with `--long` it takes more than half an hour."""
 
 NO_TESTS = 5
 """pytest's exit code when nothing was collected."""
@@ -53,6 +54,7 @@ class Step:
     """It is a run of pytest."""
     may_be_empty: bool = False
     """No test to run is no fault."""
+    limit_s: float = LIMIT_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,7 @@ def steps(long: bool, workers: str) -> tuple[Step, ...]:
 
     def tests(name: str, about: str, marks: str, *options: str, may_be_empty: bool = True) -> Step:
         command = ("-m", "pytest", *report, "-m", marks + length, *options)
-        return Step(name, f"pytest, {about}", command, True, may_be_empty)
+        return Step(name, f"pytest, {about}", command, True, may_be_empty, LONG_LIMIT_S if long else LIMIT_S)
 
     return (
         Step("lint", "ruff", ("-m", "ruff", "check", "--quiet")),
@@ -172,7 +174,7 @@ def run(step: Step, python: str, surroundings: dict[str, str]) -> Outcome:
         command, cwd=ROOT, env=surroundings, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE
     ) as process:
         assert process.stdout is not None
-        limit = threading.Timer(LIMIT_S, process.kill)
+        limit = threading.Timer(step.limit_s, process.kill)
         limit.start()
         while piece := os.read(process.stdout.fileno(), 65536):
             said += piece
