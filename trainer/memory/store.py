@@ -246,8 +246,10 @@ def _refuse_foreign(path: Path, timeout_s: float) -> None:
     """Refuse what is not ours to write, through a connection that cannot write."""
     if not path.exists() or (path.is_file() and path.stat().st_size == 0):
         return
-    connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=timeout_s)
+    address = f"{path.absolute().as_uri()}?mode=ro"
+    connection = sqlite3.connect(address, uri=True, timeout=timeout_s, isolation_level=None)
     try:
+        connection.execute("BEGIN")  # all as of one moment: another program may be making the store
         version = _number(connection, "PRAGMA user_version")
         ours = _number(connection, "PRAGMA application_id") == APPLICATION_ID
         tables = _number(connection, "SELECT count(*) FROM sqlite_master")

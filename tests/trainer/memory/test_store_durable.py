@@ -5,6 +5,7 @@ import random
 import re
 import shutil
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from trainer.memory import store as store_module
 from trainer.memory.store import open_store
 
 KILLS = 25
@@ -143,3 +145,27 @@ def test_each_trial_reaches_the_disk_before_it_is_acknowledged(tmp_path: Path, n
                 assert {str(path.parent.parent), str(tmp_path)} <= synced
             synced.discard(f"{path}-wal")
     assert 5 == stored
+
+
+def test_a_store_made_between_two_looks_is_ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """While one program looks whose the file is another makes the store in it: it is not taken for a foreign one."""
+    path = tmp_path / "memory.db"
+    empty = sqlite3.connect(path)
+    empty.execute("PRAGMA journal_mode = WAL")
+    empty.execute("PRAGMA user_version = 0")
+    empty.close()
+    asked, plain = [], store_module._number
+
+    def number(connection: sqlite3.Connection, question: str) -> int:
+        found = plain(connection, question)
+        asked.append(question)
+        if len(asked) == 2:  # whose it is has been read, how many tables it has not
+            other = sqlite3.connect(path, isolation_level=None)
+            store_module._migrate(other, path)
+            other.close()
+        return found
+
+    monkeypatch.setattr(store_module, "_number", number)
+    with open_store(path) as store:
+        assert [] == list(store.trials())
+    assert len(asked) > 3
