@@ -59,8 +59,10 @@ class Loudspeaker:
 
     def play(self, performance: Performance) -> None:
         """Render, level to -20 LUFS, unless it is prepared, and begin to play."""
-        prepared, self._prepared = self._prepared, None
-        samples = prepared[1] if prepared is not None and prepared[0] is performance else self._made(performance)
+        if self._prepared is not None and self._prepared[0] is performance:
+            samples, self._prepared = self._prepared[1], None
+        else:  # what is heard meanwhile leaves the prepared sound for later
+            samples = self._made(performance)
         if self._output is None:
             self._output = self._open()
             self._output.volume = 10.0 ** (self._volume_db / 20.0)
