@@ -159,7 +159,7 @@ class _Skin:
         self.say(f"Question {last.number} as it was: {' '.join(last.question.accepted[0])}.")
         self.session.sounding.play(last.question.performance())
         if last.answer is not None and not last.mark.exact:
-            from trainer.drills.compare import heard_answer
+            from trainer.drills.kinds import heard_answer
 
             self.session.sounding.wait(last.mark.sound_s + 2.0)
             self.say("And as you answered.")

@@ -141,7 +141,7 @@ def _write(folder: Path, lesson: Lesson, number: int) -> float:
     from synth.midi_file import write_midi
     from synth.render import render
     from synth.wav_file import write_sound
-    from trainer.drills.told_by_ear import with_answer
+    from trainer.drills.kinds import with_answer
 
     question = lesson.questions[number - 1]
     performance = with_answer(question, lesson.pause_s) if lesson.answered else question.performance()

@@ -15,9 +15,6 @@ from trainer.errors import KeyfarerError
 from trainer.harmony.numeral import parse_numeral
 from trainer.records import dataclass
 
-AWAITED = "awaited key"
-"""The field that asks for the awaited key."""
-
 LONGEST = 400
 """Characters of an answer that are looked at."""
 
@@ -97,18 +94,15 @@ def pick(question: Question, choice: int) -> Answer:
     return Answer(" ".join(question.choices[choice]), choice=choice)
 
 
-def what_is_accepted(question: Question) -> str:
-    """What may be typed as an answer, in a sentence or two."""
-    if question.choices is not None:
-        return f"Type {_numbers(len(question.choices))} to pick an answer."
-    if question.broken is not None:
-        ask = "Type `no`, or `yes` with chord and distance: `yes 3 up a half step`, `yes 3 +1` or `yes 3 b2`."
-        if AWAITED not in question.fields:
-            return ask
-        return (
-            ask
-            + " Then the awaited key, as a degree of the given one or by name: `yes 3 b2 IV`, `yes 3 b2 F`."
-        )
+def what_picks(question: Question) -> str | None:
+    """What may be typed where choices are offered, in a sentence; None where none are."""
+    return None if question.choices is None else f"Type {_numbers(len(question.choices))} to pick an answer."
+
+
+def row_accepted(question: Question) -> str:
+    """What may be typed where a row of degrees is asked, in a sentence or two."""
+    if (picks := what_picks(question)) is not None:
+        return picks
     count = len(question.blanks)
     blanks = "1 blank" if count == 1 else f"{count} blanks"
     return f"Fill {blanks} with degrees, such as `2 5 1` or `ii7 V7 Imaj7`; `?` leaves one out."
@@ -118,21 +112,21 @@ def read_row(question: Question, text: str) -> Answer:
     """Read a row of degrees, or the number of a choice. Raises AnswerError, which says what is accepted."""
     stripped = cleaned(text)
     if not stripped:
-        raise AnswerError(what_is_accepted(question))
+        raise AnswerError(row_accepted(question))
     choice = picked(question, stripped)
     if choice is not None:
         return Answer(stripped, choice=choice)
     count = len(question.blanks)
     heard = _heard_row(stripped, count)
     if isinstance(heard, str):
-        raise AnswerError(f"{heard} {what_is_accepted(question)}")
+        raise AnswerError(f"{heard} {row_accepted(question)}")
     if len(heard) != count:
         filled = f"{len(heard)} degree{'s' if len(heard) != 1 else ''}"
         raise AnswerError(
-            f"You gave {filled} for {count} blank{'s' if count != 1 else ''}. {what_is_accepted(question)}"
+            f"You gave {filled} for {count} blank{'s' if count != 1 else ''}. {row_accepted(question)}"
         )
     if all(not chord.degrees for chord in heard):
-        raise AnswerError(f"Every blank is left out. {what_is_accepted(question)} Or `skip`.")
+        raise AnswerError(f"Every blank is left out. {row_accepted(question)} Or `skip`.")
     if question.choices is not None:
         exact = tuple(chord.text for chord in heard)
         meant = question.choices.index(exact) if exact in question.choices else _choice_meant(question, heard)
@@ -234,7 +228,7 @@ def _choice_meant(question: Question, heard: tuple[HeardChord, ...]) -> int:
     what = "That is none of the choices." if not fitting else (
         "That fits choices " + " and ".join(str(index + 1) for index in fitting) + "."
     )  # fmt: skip
-    raise AnswerError(f"{what} {what_is_accepted(question)}")
+    raise AnswerError(f"{what} {row_accepted(question)}")
 
 
 def row_fits(heard: tuple[HeardChord, ...], row: Row) -> bool:

@@ -8,11 +8,14 @@ left out, not an error.
 
 import re
 
-from trainer.drills.answer import AWAITED, Answer, AnswerError, Caught, cleaned, picked, what_is_accepted
+from trainer.drills.answer import Answer, AnswerError, Caught, cleaned, picked, what_picks
 from trainer.drills.distances import read_distance
 from trainer.drills.heard import degree_from
 from trainer.drills.question import Question
 from trainer.harmony.key import KeyNameError, parse_key
+
+AWAITED = "awaited key"
+"""The field that asks for the awaited key."""
 
 _YES = re.compile(r"(?:yes|yep|yeah|y)\b[\s,.;:]*", re.IGNORECASE)
 _NO = re.compile(
@@ -29,11 +32,23 @@ _AWAITED = re.compile(
 )
 
 
+def accepts(question: Question) -> str:
+    """What may be typed as an answer, in a sentence or two."""
+    if (picks := what_picks(question)) is not None:
+        return picks
+    ask = "Type `no`, or `yes` with chord and distance: `yes 3 up a half step`, `yes 3 +1` or `yes 3 b2`."
+    if AWAITED not in question.fields:
+        return ask
+    return (
+        f"{ask} Then the awaited key, as a degree of the given one or by name: `yes 3 b2 IV`, `yes 3 b2 F`."
+    )
+
+
 def read(question: Question, text: str) -> Answer:
     """Read an answer. Raises AnswerError, which says what is accepted."""
     stripped = cleaned(text)
     if not stripped:
-        raise AnswerError(what_is_accepted(question))
+        raise AnswerError(accepts(question))
     choice = picked(question, stripped)
     if choice is not None:
         return Answer(stripped, choice=choice)
@@ -43,7 +58,7 @@ def read(question: Question, text: str) -> Answer:
     fitting = [index for index, row in enumerate(question.choices) if _says(row) == caught]
     if len(fitting) == 1:
         return Answer(stripped, choice=fitting[0])
-    raise AnswerError(f"That is none of the choices. {what_is_accepted(question)}")
+    raise AnswerError(f"That is none of the choices. {accepts(question)}")
 
 
 def _says(row: tuple[str, ...]) -> Caught:
@@ -68,11 +83,11 @@ def _caught(question: Question, text: str) -> Caught:
         chord = int(match["number"])
         if not 1 <= chord <= len(question.chords):
             heard = f"{len(question.chords)} chords sound"
-            raise AnswerError(f"There is no chord {chord}: {heard}. {what_is_accepted(question)}")
+            raise AnswerError(f"There is no chord {chord}: {heard}. {accepts(question)}")
         rest = rest[match.end() :]
     distance, awaited = _distance_and_key(question, rest.strip(" ,;."))
     if yes is None and chord is None and distance is None:
-        raise AnswerError(f"I can't read {text[:24]!r}. {what_is_accepted(question)}")
+        raise AnswerError(f"I can't read {text[:24]!r}. {accepts(question)}")
     return Caught(True, chord, distance, awaited)
 
 
@@ -87,7 +102,7 @@ def _distance_and_key(question: Question, text: str) -> tuple[int | None, int | 
         before = text[: named.start()].strip(" ,;")
         distance = read_distance(before) if before else None
         if awaited is None or (before and distance is None):
-            raise AnswerError(f"I can't read {text[:24]!r}. {what_is_accepted(question)}")
+            raise AnswerError(f"I can't read {text[:24]!r}. {accepts(question)}")
         return distance, awaited if asked else None
     whole = read_distance(text)
     if whole is not None:
@@ -102,7 +117,7 @@ def _distance_and_key(question: Question, text: str) -> tuple[int | None, int | 
         r"up|down|above|below|higher|lower", text, re.IGNORECASE
     ):
         hint = " Say `up` or `down` with it."
-    raise AnswerError(f"I can't read {text[:24]!r} as a distance.{hint} {what_is_accepted(question)}")
+    raise AnswerError(f"I can't read {text[:24]!r} as a distance.{hint} {accepts(question)}")
 
 
 def awaited_from(question: Question, text: str) -> int | None:

@@ -11,23 +11,32 @@ from itertools import pairwise
 from random import Random
 
 from trainer.drills import catch_answer, material
-from trainer.drills.answer import AWAITED, Answer, Caught
+from trainer.drills.answer import Answer, Caught
+from trainer.drills.catch_answer import AWAITED
 from trainer.drills.distances import distance_text, short_way
 from trainer.drills.interrupted import PLACE, Passage, distance_between, some_passage
 from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import Stretch, TuneMaterial
-from trainer.drills.question import FOUR_FOUR, TABLE, Broken, Question, Row
+from trainer.drills.question import FOUR_FOUR, TABLE, Broken, Question, Row, perform
 from trainer.drills.rungs import DrillError, Rung, find_rung, lengths
+from trainer.drills.told_by_ear import pointed_answer
 from trainer.harmony.cadence import CADENCE, CADENCES, CadenceType, find_cadence
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.harmony.numeral import PLAIN_DEGREES, numeral_of
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Interruption
+from trainer.voicing.performance import Performance
+from trainer.voicing.pointed import Pointed
 
 ID = "catch-interruption"
 NAME = "Catch the interruption"
 ABOUT = "Does another key's cadence break in, on which chord, how far away, and what key was awaited?"
 UNITS: tuple[str, ...] = tuple(row.id for row in CADENCES if row.shapes)
+HOW = (
+    "where another key breaks in, two single notes, the awaited tonic and the other one, then the other key's"
+    " chords, then the passage as it would have gone on without them; where none breaks in, nothing of this"
+)
+"""The answer's sound in a player's words, after the key."""
 
 FIELDS: Row = ("breaks in", "on chord", "how far")
 WEIGHTS = {"breaks in": 0.4, "on chord": 0.2, "how far": 0.3, AWAITED: 0.1}
@@ -40,6 +49,11 @@ COIN = 0.5
 _LEAST_CHORDS = 5
 _TRIES = 16
 _PREFIX = "interrupted-"
+
+
+def trains(unit: str) -> bool:
+    """Whether it can train a unit."""
+    return unit in UNITS
 
 
 def mode_of(unit: str) -> Mode:
@@ -55,6 +69,7 @@ def build(
     *,
     key: Key,
     seed: int,
+    against: str | None = None,
 ) -> Question:
     """Ask whether a cadence of one shape is interrupted. Raises DrillError where the tune has none of it."""
     cadence, step = find_cadence(unit), find_rung(rung)
@@ -337,4 +352,34 @@ def _named(question: Question, caught: Caught) -> str | None:
     return None
 
 
-__all__ = ["ABOUT", "ID", "NAME", "UNITS", "build", "mark", "mode_of", "read", "stretches"]
+def accepts(question: Question) -> str:
+    """What may be typed as an answer."""
+    return catch_answer.accepts(question)
+
+
+def heard(question: Question, answer: Answer | None, helps: Sequence[str] = ()) -> Performance:
+    """The cadence without what breaks in, to be set beside what was asked: an answer can't be played whole."""
+    broken = question.broken
+    assert broken is not None
+    inside = broken.chords if broken.breaks_in else ()
+    kept = [index for index in range(len(question.chords)) if index not in inside]
+    chords = [question.chords[index] for index in kept]
+    return perform(question, chords, [question.beats[index] for index in kept], helps, "answer")
+
+
+def by_ear(question: Question) -> Performance:
+    """What it was, for the ear."""
+    broken = question.broken
+    assert broken is not None
+    if not broken.breaks_in or broken.foreign is None:
+        return pointed_answer(question, broken.awaited, ())
+    far = distance_between(broken.awaited, broken.foreign)
+    group = Pointed((0, far), tuple(question.chords[index] for index in broken.chords))
+    without = heard(replace(question, confirm=False), None)
+    return pointed_answer(question, broken.awaited, (group,), without)
+
+
+__all__ = [
+    "ABOUT", "HOW", "ID", "NAME", "UNITS",
+    "accepts", "build", "by_ear", "heard", "mark", "mode_of", "read", "stretches", "trains",
+]  # fmt: skip

@@ -30,17 +30,8 @@ SOUNDS: Mapping[Color, str] = MappingProxyType(
 """What is played for a color."""
 
 
-def heard_answer(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Performance:
-    """The question as the answer has it: its chords in the blanks, or without what wasn't noticed.
-
-    An answer about an interruption can't be played whole; what is played is the cadence without it, so
-    that the two can be compared. Roles are `answer`.
-    """
-    if question.broken is not None:
-        inside = question.broken.chords if question.broken.breaks_in else ()
-        kept = [index for index in range(len(question.chords)) if index not in inside]
-        chords = [question.chords[index] for index in kept]
-        return perform(question, chords, [question.beats[index] for index in kept], helps, "answer")
+def heard_row(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Performance:
+    """The question as a row of degrees has it: its chords in the blanks. Roles are `answer`."""
     chords = list(question.chords)
     if answer.choice is not None and question.choices is not None:
         row = question.choices[answer.choice]

@@ -1,6 +1,6 @@
 """The kinds of drill, and how a question is drawn, built again, read and marked."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from random import Random
 from types import MappingProxyType
 from typing import Protocol
@@ -11,8 +11,10 @@ from trainer.drills.mark import Mark
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question, sound_s
 from trainer.drills.rungs import DrillError, KeyBag, allowed_tonics, draw_key, find_rung
+from trainer.drills.told_by_ear import fitting_pause_s
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.records import dataclass
+from trainer.voicing.performance import Performance, joined
 
 TUNE_SHARE = 0.5
 """How often a rung with a phrase takes it from a tune that has one; else the table gives it."""
@@ -20,7 +22,15 @@ TUNE_SHARE = 0.5
 
 class _Builds(Protocol):
     def __call__(
-        self, unit: str, rung: int, tune: TuneMaterial | None, rng: Random, *, key: Key, seed: int
+        self,
+        unit: str,
+        rung: int,
+        tune: TuneMaterial | None,
+        rng: Random,
+        *,
+        key: Key,
+        seed: int,
+        against: str | None = None,
     ) -> Question: ...
 
 
@@ -40,6 +50,10 @@ class _Marks(Protocol):
     ) -> Mark: ...
 
 
+class _Heard(Protocol):
+    def __call__(self, question: Question, answer: Answer, helps: Sequence[str] = ()) -> Performance: ...
+
+
 class _Has(Protocol):
     def __call__(self, unit: str, tune: TuneMaterial) -> bool: ...
 
@@ -57,20 +71,31 @@ class Kind:
     """As players say it."""
     about: str
     units: tuple[str, ...]
-    """The units it can train."""
+    """The units it can train, those that belong to one tune aside."""
+    trains: Callable[[str], bool]
+    """Whether it can train a unit, those that belong to one tune as well."""
     build: _Builds
     read: _Reads
     mark: _Marks
     stretches: _Has
     """Whether a tune has something to ask for a unit."""
     mode_of: _Mode
+    accepts: Callable[[Question], str]
+    """What may be typed as an answer, in a sentence or two."""
+    heard: _Heard
+    """The question as an answer has it, to be set beside what was asked."""
+    by_ear: Callable[[Question], Performance]
+    """What it was, for who listens away from a screen."""
+    how: str
+    """What sounds in `by_ear`, after the key, in a player's words."""
 
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
     {
         module.ID: Kind(
-            module.ID, module.NAME, module.ABOUT, module.UNITS,
+            module.ID, module.NAME, module.ABOUT, module.UNITS, module.trains,
             module.build, module.read, module.mark, module.stretches, module.mode_of,
+            module.accepts, module.heard, module.by_ear, module.HOW,
         )
         for module in (name_functions, catch_interruption)
     }
@@ -87,26 +112,37 @@ def find_kind(id: str) -> Kind:
 
 def kinds_for(unit: str) -> tuple[str, ...]:
     """The kinds that can train a unit."""
-    return tuple(kind.id for kind in KINDS.values() if unit in kind.units)
+    return tuple(kind.id for kind in KINDS.values() if kind.trains(unit))
+
+
+def _must_train(drill: Kind, unit: str) -> None:
+    if not drill.trains(unit):
+        raise DrillError(f"{drill.name!r} can't train {unit!r}; it trains {', '.join(drill.units)}")
 
 
 def build(
-    kind: str, unit: str, rung: int, seed: int, tune: TuneMaterial | None = None, key: Key | None = None
+    kind: str,
+    unit: str,
+    rung: int,
+    seed: int,
+    tune: TuneMaterial | None = None,
+    key: Key | None = None,
+    against: str | None = None,
 ) -> Question:
     """The question that a seed makes of kind, unit, rung and material; the same every time.
 
     key: the question's key where a bag chose it; None draws one by the seed. A phrase of a tune is for the
-    rungs that have phrases. Raises DrillError.
+    rungs that have phrases. against: the unit that is set beside it, for the kind that tells two apart.
+    Raises DrillError.
     """
     drill, step = find_kind(kind), find_rung(rung)
-    if unit not in drill.units:
-        raise DrillError(f"{drill.name!r} can't train {unit!r}; it trains {', '.join(drill.units)}")
+    _must_train(drill, unit)
     if tune is not None and not step.phrase:
         raise DrillError(f"rung {rung} asks a cadence alone; a tune's phrase is for rungs 5 and 6")
     rng = Random(f"{kind} {unit} {rung} {seed}")
     drawn = rng.choice(allowed_tonics(step, drill.mode_of(unit)))
     chosen = key or simplest_key(drawn, drill.mode_of(unit))
-    return drill.build(unit, rung, tune, rng, key=chosen, seed=seed)
+    return drill.build(unit, rung, tune, rng, key=chosen, seed=seed, against=against)
 
 
 def draw(
@@ -116,18 +152,18 @@ def draw(
     rng: Random,
     bag: KeyBag | None = None,
     tunes: Sequence[TuneMaterial] = (),
+    against: str | None = None,
 ) -> tuple[Question, KeyBag]:
     """A new question and the bag after it: the key from the bag, the phrase from a tune or the table.
 
     Give back `question.key`, its material and its seed to `build` for the same question.
     """
     drill, step = find_kind(kind), find_rung(rung)
-    if unit not in drill.units:
-        raise DrillError(f"{drill.name!r} can't train {unit!r}; it trains {', '.join(drill.units)}")
+    _must_train(drill, unit)
     key, left = draw_key(bag or KeyBag(), step, drill.mode_of(unit), rng)
     fitting = [tune for tune in tunes if drill.stretches(unit, tune)] if step.phrase else []
     tune = rng.choice(fitting) if fitting and rng.random() < TUNE_SHARE else None
-    return build(kind, unit, rung, rng.randrange(2**31), tune, key), left
+    return build(kind, unit, rung, rng.randrange(2**31), tune, key, against), left
 
 
 def read_answer(question: Question, text: str) -> Answer:
@@ -143,3 +179,30 @@ def mark_answer(question: Question, answer: Answer, answer_s: float = 0.0, helps
     return find_kind(question.kind).mark(
         question, answer, answer_s=answer_s, sound_s=sound_s(question), helps=helps
     )
+
+
+def what_is_accepted(question: Question) -> str:
+    """What may be typed as an answer, in a sentence or two."""
+    return find_kind(question.kind).accepts(question)
+
+
+def heard_answer(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Performance:
+    """The question as an answer has it, to be set beside what was asked; roles are `answer`."""
+    return find_kind(question.kind).heard(question, answer, helps)
+
+
+def answer_by_ear(question: Question) -> Performance:
+    """What it was, for the ear."""
+    return find_kind(question.kind).by_ear(question)
+
+
+def with_answer(question: Question, pause_s: float | None = None) -> Performance:
+    """The question, a pause of so many seconds or up to a bar more, and the answer; None is a fitting pause."""
+    asked = question.performance()
+    return joined(asked, answer_by_ear(question), fitting_pause_s(question) if pause_s is None else pause_s)
+
+
+def how_answers_sound() -> str:
+    """What the answers for the ear are, kind by kind, in a player's words."""
+    each = " ".join(f"{kind.name}: {kind.how}." for kind in KINDS.values())
+    return f"First the key by its cadence. {each} At the end the question once more."

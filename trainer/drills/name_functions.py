@@ -9,25 +9,30 @@ from fractions import Fraction
 from random import Random
 
 from trainer.drills import ambiguity, material
-from trainer.drills.answer import Answer, read_row
+from trainer.drills.answer import Answer, read_row, row_accepted
 from trainer.drills.choices import offered
+from trainer.drills.compare import heard_row
 from trainer.drills.heard import HeardChord, color, read_chord_heard, same_color
 from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import Stretch, TuneMaterial
 from trainer.drills.question import TABLE, Question, Row
 from trainer.drills.rungs import DrillError, Rung, find_rung
+from trainer.drills.told_by_ear import degrees_pointed, pointed_answer
 from trainer.harmony.cadence import CADENCE, CADENCES, CadenceType, find_cadence
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.harmony.numeral import PLAIN_DEGREES, Numeral, parse_numeral
 from trainer.harmony.pitch import NoteName
 from trainer.harmony.symbol import ChordSymbol
-from trainer.reading.heard import heard
+from trainer.reading.heard import heard as heard_as
 from trainer.voicing.leading import voice
+from trainer.voicing.performance import Performance
 
 ID = "name-functions"
 NAME = "Name the functions"
 ABOUT = "A progression sounds; fill its row of blanks, chord by chord."
 UNITS: tuple[str, ...] = tuple(row.id for row in CADENCES if not row.shapes)
+HOW = "each chord that was asked comes after two single notes, the tonic and the chord's root above it"
+"""The answer's sound in a player's words, after the key."""
 
 FREE_GUESS_A_CHORD = 1 / 7
 """A free guess takes one of seven degrees."""
@@ -45,6 +50,11 @@ _SAME_FUNCTION: dict[Mode, tuple[frozenset[int], ...]] = {
 """Degrees that stand in for one another, as half steps above the tonic (common practice, no source)."""
 
 
+def trains(unit: str) -> bool:
+    """Whether it can train a unit."""
+    return unit in UNITS
+
+
 def mode_of(unit: str) -> Mode:
     """The mode of a unit's key."""
     return find_cadence(unit).mode
@@ -58,6 +68,7 @@ def build(
     *,
     key: Key,
     seed: int,
+    against: str | None = None,
 ) -> Question:
     """Ask for the functions of one cadence type. Raises DrillError where the tune has none of it."""
     cadence, step = find_cadence(unit), find_rung(rung)
@@ -156,7 +167,7 @@ def _suspended(stretch: Stretch, right: Row) -> list[Row]:
     """IV over 5 and ii over 5 are heard as a suspended five."""
     row = list(right)
     for place, index in enumerate(stretch.blanks):
-        known = heard(stretch.chords[index])
+        known = heard_as(stretch.chords[index])
         if known.root != stretch.chords[index].root.pitch_class and known.kind.name == "SUSPENDED":
             degree = PLAIN_DEGREES[(known.root - stretch.key.tonic.pitch_class) % 12]
             row[place] = f"{degree}9sus4"
@@ -209,6 +220,21 @@ def _explanation(cadence: CadenceType, stretch: Stretch, right: Row) -> str:
 def read(question: Question, text: str) -> Answer:
     """Read an answer. Raises AnswerError."""
     return read_row(question, text)
+
+
+def accepts(question: Question) -> str:
+    """What may be typed as an answer."""
+    return row_accepted(question)
+
+
+def heard(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Performance:
+    """The question as the answer has it."""
+    return heard_row(question, answer, helps)
+
+
+def by_ear(question: Question) -> Performance:
+    """What it was, for the ear."""
+    return pointed_answer(question, question.key, degrees_pointed(question))
 
 
 def mark(
@@ -270,7 +296,7 @@ def _parts(
 def _same_kind(one: Numeral, other: Numeral) -> bool:
     """Whether two chords on one degree can do the same."""
     root = NoteName("C")
-    return heard(ChordSymbol(root, one.quality)).kind == heard(ChordSymbol(root, other.quality)).kind
+    return heard_as(ChordSymbol(root, one.quality)).kind == heard_as(ChordSymbol(root, other.quality)).kind
 
 
 def _weights(question: Question) -> tuple[float, ...]:
@@ -334,4 +360,7 @@ def _named(question: Question, given: Sequence[HeardChord]) -> str | None:
     return asked
 
 
-__all__ = ["ABOUT", "ID", "NAME", "UNITS", "build", "mark", "mode_of", "read", "stretches"]
+__all__ = [
+    "ABOUT", "HOW", "ID", "NAME", "UNITS",
+    "accepts", "build", "by_ear", "heard", "mark", "mode_of", "read", "stretches", "trains",
+]  # fmt: skip

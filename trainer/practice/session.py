@@ -12,9 +12,8 @@ from dataclasses import field
 from random import Random
 from uuid import uuid4
 
-from trainer.drills.answer import Answer, what_is_accepted
-from trainer.drills.compare import heard_answer
-from trainer.drills.kinds import draw, mark_answer, read_answer
+from trainer.drills.answer import Answer
+from trainer.drills.kinds import draw, heard_answer, mark_answer, read_answer, what_is_accepted
 from trainer.drills.mark import Mark, parts_json
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import HELPS, Question, question_json, sound_s
@@ -220,7 +219,7 @@ class Session:
         chance = self.rng.getstate()
         tunes = self.tunes() if item.rung in PHRASE_RUNGS else ()
         bag = self._bags.get(item.unit) or self._bag(item.unit)
-        question, left = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes)
+        question, left = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes, item.against)
         return _Drawn(item, question, left, question.performance(), chance)
 
     def _bag(self, unit: str) -> KeyBag:

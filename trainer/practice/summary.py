@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.harmony.cadence import CADENCE
+from trainer.drills.units import unit_name
 from trainer.memory.store import Store
 from trainer.records import dataclass
 
@@ -54,7 +54,7 @@ def summary(told: "Sequence[Told]", store: Store) -> Summary:
         lines.append(
             UnitLine(
                 unit,
-                CADENCE[unit].name if unit in CADENCE else unit,
+                unit_name(unit),
                 len(marks),
                 sum(mark.exact for mark in marks),
                 sum(mark.credit for mark in marks) / len(marks),

@@ -2,14 +2,13 @@
 
 from datetime import date
 
-from trainer.harmony.cadence import CADENCE
+from trainer.drills.units import unit_name
 from trainer.practice.summary import Summary
 
 
 def name_of(unit: str) -> str:
     """A unit's name as players say it."""
-    row = CADENCE.get(unit)
-    return unit if row is None else row.name
+    return unit_name(unit)
 
 
 def summary_lines(result: Summary, today: date) -> list[str]:

@@ -8,9 +8,8 @@ and, where the sound has the answer too, in the comment.
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from trainer.drills.kinds import find_kind
+from trainer.drills.kinds import find_kind, how_answers_sound
 from trainer.drills.question import Question
-from trainer.drills.told_by_ear import HOW
 from trainer.records import dataclass
 
 COLUMNS = 72
@@ -97,7 +96,7 @@ def answers_sheet(lesson: Lesson) -> str:
     """What is right, question by question, and why."""
     paragraphs = [lesson.head()]
     if lesson.answered:
-        paragraphs.append(_filled(f"How the answers sound. {HOW}"))
+        paragraphs.append(_filled(f"How the answers sound. {how_answers_sound()}"))
     for number, question in enumerate(lesson.questions, 1):
         paragraphs.append(_filled(f"{lesson.stem(number)}. {' '.join(_answer(question))}"))
     return "\n\n".join(paragraphs) + "\n"

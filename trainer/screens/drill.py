@@ -7,8 +7,8 @@ from textual.binding import BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
-from trainer.drills.answer import AnswerError, what_is_accepted
-from trainer.drills.kinds import find_kind, read_answer
+from trainer.drills.answer import AnswerError
+from trainer.drills.kinds import find_kind, read_answer, what_is_accepted
 from trainer.drills.question import HELPS, Question
 from trainer.errors import KeyfarerError
 from trainer.practice.listening_level import STEP_DB, level_told

@@ -5,7 +5,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from trainer.drills.compare import heard_answer
+from trainer.drills.kinds import heard_answer
 from trainer.drills.mark import WHOLE, MarkedPart
 from trainer.practice.session import Session, Told
 from trainer.screens.actions import TOLD, bindings_on

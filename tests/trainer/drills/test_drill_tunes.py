@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.trainer.drills.drilling import PAIRS, SLIPWAY, WALTZ, marked, material, seeds
 from trainer.charts.library import exercise_tunes
 from trainer.drills import kinds
-from trainer.drills.compare import heard_answer
+from trainer.drills.kinds import heard_answer
 from trainer.drills.rungs import DrillError
 from trainer.harmony.key import parse_key
 

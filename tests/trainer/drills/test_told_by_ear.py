@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 
 from tests.trainer.drills.drilling import questions
 from trainer.drills import kinds
+from trainer.drills.kinds import answer_by_ear, with_answer
 from trainer.drills.question import Question
-from trainer.drills.told_by_ear import answer_by_ear, fitting_pause_s, with_answer
+from trainer.drills.told_by_ear import fitting_pause_s
 from trainer.harmony.numeral import parse_numeral
 from trainer.voicing.sheet import Performance
 

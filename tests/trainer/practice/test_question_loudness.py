@@ -10,8 +10,7 @@ from random import Random
 import pytest
 
 from tests.trainer.practice.sounded import CEILING_DBTP, RATE_HZ, answers, dbtp, drawn, heard, lufs
-from trainer.drills.compare import heard_answer
-from trainer.drills.kinds import KINDS
+from trainer.drills.kinds import KINDS, heard_answer
 from trainer.drills.question import Question
 from trainer.drills.rungs import RUNGS
 
