@@ -1,24 +1,17 @@
-"""How loud it is, and making every question equally loud.
+"""Making every sound equally loud, and knowing beforehand how loud a score will be.
 
-Integrated loudness after Recommendation ITU-R BS.1770-4: K-weighting, blocks of 400 ms every
-100 ms, an absolute gate at -70 LKFS and a relative one 10 LU below; true peak after its annex 2,
-four times oversampled.  The weighting filter's two stages are designed for any rate from the analog
-prototype that yields the Recommendation's coefficients at 48 kHz (B. De Man, "Evaluation of
-implementations of the EBU R128 loudness measurement", 2014).
-
-Both measures run on matrix products: a block of samples times the filter's impulse responses, with
-the filter's state carried from block to block.
+True peaks are kept under a ceiling, four times oversampled after Recommendation ITU-R BS.1770-4, annex 2, and
+by a longer filter as well (`synth/peaks.py`).
 """
 
 import math
 from dataclasses import dataclass
-from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from synth.errors import SoundError
+from synth.loudness import checked, gated_lufs, integrated_lufs, k_weighting, step_frames, step_powers
 from synth.peaks import EASED_TO, block_peaks, eased, peaks_over, sample_peak, true_peak
 from synth.render import Rendering
 from synth.room import TAIL_S, in_room
@@ -26,13 +19,6 @@ from synth.score import Part, Score
 
 Samples = NDArray[np.float32]
 Matrix = NDArray[np.float64]
-
-BLOCK: Final = 64
-"""Samples that are filtered by one row of a matrix product."""
-
-ABSOLUTE_GATE_LUFS: Final = -70.0
-RELATIVE_GATE_LU: Final = -10.0
-OFFSET_LU: Final = -0.691
 
 SKETCH_HZ: Final = 16_000
 """The rate at which a score's loudness is worked out beforehand."""
@@ -42,9 +28,6 @@ STRETCH_S: Final = 6.0
 
 TOLERANCE_LU: Final = 0.1
 """How near to the target a leveled sound is when its peaks had to be eased."""
-
-TOGETHER: Final = 1 << 16
-"""Frames, about, that are weighted at once: what is worked on stays in the processor's cache."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,24 +40,6 @@ class Leveled:
     """Integrated loudness; -inf for silence."""
     peak_dbtp: float
     """True peak; -inf for silence."""
-
-
-def integrated_lufs(samples: Samples, rate: int) -> float:
-    """Return the gated loudness of a (frames, channels) sound; -inf for silence.
-
-    Sound shorter than one block of 400 ms is measured as if silence followed.
-    """
-    return _gated_lufs(_step_powers(samples, rate))
-
-
-def _gated_lufs(steps: Matrix) -> float:
-    """Return the gated loudness from the weighted power of each 100 ms, at least four of them."""
-    blocks = (steps[:-3] + steps[1:-2] + steps[2:-1] + steps[3:]) / 4
-    loud = blocks[blocks > _power(ABSOLUTE_GATE_LUFS)]
-    if not len(loud):
-        return -math.inf
-    gate = float(loud.mean()) * 10.0 ** (RELATIVE_GATE_LU / 10.0)
-    return OFFSET_LU + 10.0 * math.log10(float(loud[loud > gate].mean()))
 
 
 def score_lufs(
@@ -91,7 +56,7 @@ def score_lufs(
     seconds are taken, in stretches that lie evenly in it: within 0.3 LU where it goes on as it begins.
     """
     rendering = Rendering(score, SKETCH_HZ, a4_hz, parts, weighting=_k_gains)
-    step = _step_frames(SKETCH_HZ)
+    step = step_frames(SKETCH_HZ)
     lead = round(TAIL_S * SKETCH_HZ) if room else 0
     steps = max((rendering.frames + lead) // step, 4)
     powers = []
@@ -101,7 +66,7 @@ def score_lufs(
             sketch = in_room(sketch, SKETCH_HZ, room)[lead : lead + (end - begin) * step]
         by_step = sketch.T.reshape(2, end - begin, step)
         powers.append(np.einsum("cij,cij->i", by_step, by_step) / step)
-    return _gated_lufs(np.concatenate(powers))
+    return gated_lufs(np.concatenate(powers))
 
 
 def _stretches(steps: int, most_s: float) -> list[tuple[int, int]]:
@@ -132,7 +97,7 @@ def _k_gains(frequencies_hz: Matrix) -> Matrix:
 
 def true_peak_dbtp(samples: Samples, rate: int) -> float:
     """Return the highest level of any channel between and at the samples; -inf for silence."""
-    _checked(samples, rate)
+    checked(samples, rate)
     return _decibels(true_peak(samples))
 
 
@@ -154,21 +119,21 @@ def level(
     to fall before them.  Where both can't be had (a lone click) the ceiling wins.  Silence stays.
     out: where a plain gain may put its result, such as the samples themselves.
     """
-    _checked(samples, rate)
+    checked(samples, rate)
     loudest = sample_peak(samples)
     if loudest == 0.0:
         return Leveled(samples.copy(), -math.inf, -math.inf)
-    powers = _step_powers(samples, rate)
-    if not math.isfinite(_gated_lufs(powers)):  # too soft to be measured as it is
+    powers = step_powers(samples, rate)
+    if not math.isfinite(gated_lufs(powers)):  # too soft to be measured as it is
         samples, powers = samples * np.float32(0.5 / loudest), powers * (0.5 / loudest) ** 2
-        if not math.isfinite(_gated_lufs(powers)):
+        if not math.isfinite(gated_lufs(powers)):
             return Leveled(samples, -math.inf, true_peak_dbtp(samples, rate))
     ceiling = 10.0 ** (ceiling_dbtp / 20.0)
-    gain = 10.0 ** ((target_lufs - _gated_lufs(powers)) / 20.0)
+    gain = 10.0 ** ((target_lufs - gated_lufs(powers)) / 20.0)
     peak, sharper_peak = peaks_over(samples, ceiling / gain)
     if max(peak, sharper_peak) * gain <= ceiling:
         louder = np.multiply(samples, np.float32(gain), out=out)
-        return Leveled(louder, _gated_lufs(powers * gain**2), _decibels(peak * gain))
+        return Leveled(louder, gated_lufs(powers * gain**2), _decibels(peak * gain))
     for _ in range(8):
         louder = eased(samples, block_peaks(samples, EASED_TO * ceiling / gain), gain, ceiling)
         lufs = integrated_lufs(louder, rate)
@@ -180,103 +145,3 @@ def level(
 
 def _decibels(peak: float) -> float:
     return 20.0 * math.log10(peak) if peak > 0 else -math.inf
-
-
-def _power(lufs: float) -> float:
-    return float(10.0 ** ((lufs - OFFSET_LU) / 10.0))
-
-
-def _step_frames(rate: int) -> int:
-    return round(rate / 10)
-
-
-def _checked(samples: Samples, rate: int) -> None:
-    if samples.ndim != 2 or rate < 4000:
-        raise SoundError(f"samples {samples.shape} at {rate} Hz; expected (frames, channels), 4000 Hz up")
-
-
-def k_weighting(rate: int) -> tuple[Matrix, Matrix]:
-    """Return the two stages' coefficients, rows b0 b1 b2 and 1 a1 a2: the shelf and the high-pass."""
-    k = math.tan(math.pi * 1681.974450955533 / rate)
-    q = 0.7071752369554196
-    high = 10.0 ** (3.999843853973347 / 20.0)
-    band = high**0.4996667741545416
-    scale = 1.0 + k / q + k * k
-    shelf = np.array(
-        [
-            [(high + band * k / q + k * k), 2.0 * (k * k - high), (high - band * k / q + k * k)],
-            [scale, 2.0 * (k * k - 1.0), 1.0 - k / q + k * k],
-        ]
-    )
-    k = math.tan(math.pi * 38.13547087602444 / rate)
-    q = 0.5003270373238773
-    scale_low = 1.0 + k / q + k * k
-    poles = np.array([scale_low, 2.0 * (k * k - 1.0), 1.0 - k / q + k * k]) / scale_low
-    return shelf / scale, np.array([[1.0, -2.0, 1.0], poles])
-
-
-@cache
-def weighting_matrices(rate: int) -> tuple[Samples, Samples, Matrix]:
-    """Return the weighting as matrices: (block and state) to output, block to state, state over a block.
-
-    The four state variables are those of both stages in transposed direct form.
-    """
-    (b, a), (d, c) = k_weighting(rate)
-    # State-space form: v is the shelf's output and the high-pass's input.
-    step = np.zeros((4, 4))
-    step[:2, :2] = [[-a[1], 1.0], [-a[2], 0.0]]
-    step[2:, 2:] = [[-c[1], 1.0], [-c[2], 0.0]]
-    enters_low = np.array([d[1] - c[1] * d[0], d[2] - c[2] * d[0]])
-    step[2:, 0] = enters_low
-    feed = np.concatenate([[b[1] - a[1] * b[0], b[2] - a[2] * b[0]], enters_low * b[0]])
-    seen = np.array([d[0], 0.0, 1.0, 0.0])
-    straight = d[0] * b[0]
-    powers = [np.eye(4)]
-    for _ in range(BLOCK):
-        powers.append(powers[-1] @ step)
-    from_state = np.array([seen @ power for power in powers[:BLOCK]])
-    response = np.concatenate([[straight], [seen @ power @ feed for power in powers[: BLOCK - 1]]])
-    delay = np.subtract.outer(np.arange(BLOCK), np.arange(BLOCK))
-    output = np.concatenate([np.where(delay >= 0, response[delay], 0.0), from_state], axis=1).T
-    to_state = np.array([power @ feed for power in powers[BLOCK - 1 :: -1]])
-    return output.astype(np.float32), to_state.astype(np.float32), powers[BLOCK]
-
-
-def _step_powers(samples: Samples, rate: int) -> Matrix:
-    """Return the weighted power, summed over channels, of each whole 100 ms (at least four)."""
-    _checked(samples, rate)
-    step = _step_frames(rate)
-    frames, channels = samples.shape
-    steps = max(frames // step, 4)
-    used, blocks = min(frames, steps * step), -(-steps * step // BLOCK)
-    whole = used // BLOCK
-    output, to_state, over_block = weighting_matrices(rate)
-    unit = math.lcm(step, BLOCK)
-    unit *= max(1, TOGETHER // unit)
-    wide = np.empty((unit // BLOCK, BLOCK + 4), dtype=np.float32)
-    weighted = np.empty((unit // BLOCK, BLOCK), dtype=np.float32)
-    powers = np.zeros(-(-blocks * BLOCK // unit) * (unit // step))
-    for channel in range(channels):
-        rows = samples[: whole * BLOCK, channel].reshape(whole, BLOCK)
-        rest = np.zeros((blocks - whole, BLOCK), dtype=np.float32)
-        if whole < blocks:
-            rest[0, : used - whole * BLOCK] = samples[whole * BLOCK : used, channel]
-        states = np.concatenate([to_state.T @ rows.T, to_state.T @ rest.T], axis=1, dtype=np.float64)
-        reach, power = 1, over_block
-        while reach < blocks and np.abs(power).max() > 1e-12:
-            states[:, reach:] += power @ states[:, :-reach]
-            reach, power = 2 * reach, power @ power
-        for at in range(0, blocks, len(wide)):
-            until = min(at + len(wide), blocks)
-            here = wide[: until - at]
-            sounding = max(min(until, whole) - at, 0)
-            here[:sounding, :BLOCK] = rows[at : at + sounding]
-            here[sounding:, :BLOCK] = rest[at + sounding - whole : until - whole] if sounding < len(here) else 0.0
-            here[0, BLOCK:] = states[:, at - 1] if at else 0.0
-            here[1:, BLOCK:] = states[:, at : until - 1].T
-            np.matmul(here, output, out=weighted[: len(here)])
-            weighted[len(here) :] = 0.0
-            in_steps = weighted.reshape(-1, step)
-            first = at * BLOCK // step
-            powers[first : first + len(in_steps)] += np.einsum("ij,ij->i", in_steps, in_steps)
-    return powers[:steps] / step

@@ -17,7 +17,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from synth.errors import SoundError
-from synth.level import BLOCK, OFFSET_LU, weighting_matrices
+from synth.loudness import BLOCK, OFFSET_LU, weigh
 from synth.peaks import PHASES, REACH
 
 Samples = NDArray[np.float32]
@@ -129,7 +129,7 @@ def _added(meter: Meter, samples: Samples) -> Meter:
         return replace(meter, waiting=waiting)
     frames = blocks * BLOCK
     sound = waiting[:, REACH : REACH + frames]
-    weighted, states = _weighted(sound.reshape(len(sound), blocks, BLOCK), meter.states, meter.rate)
+    weighted, states = weigh(sound.reshape(len(sound), blocks, BLOCK), meter.states, meter.rate)
     between = _BETWEEN @ sliding_window_view(waiting[:, : REACH + frames], frames, axis=1)
     step = round(meter.rate / STEPS_A_SECOND)
     filled, energy, peak = meter.begun
@@ -168,18 +168,6 @@ def _stepped(meter: Meter, new: Vector, tops: list[float]) -> Meter:
         loudest=(max(meter.loudest[0], momentary), max(meter.loudest[1], short_term)),
         held=held,
     )
-
-
-def _weighted(blocks: Samples, states: Vector, rate: int) -> tuple[Samples, Vector]:
-    """Return channels' blocks weighted as (channels, frames), and the filters' states after them."""
-    output, to_state, over_block = weighting_matrices(rate)
-    passed = np.concatenate([states[:, None], blocks @ to_state], axis=1)
-    reach, power = 1, over_block
-    while reach < passed.shape[1] and np.abs(power).max() > 1e-12:
-        passed[:, reach:] += passed[:, :-reach] @ power.T
-        reach, power = 2 * reach, power @ power
-    weighted: Samples = np.concatenate([blocks, passed[:, :-1].astype(np.float32)], axis=2) @ output
-    return weighted.reshape(len(blocks), -1), passed[:, -1]
 
 
 def _decibels_of_power(power: float) -> float:

@@ -227,11 +227,14 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
     """
     from fractions import Fraction
 
-    from trainer.commands.options import PlayOptions
-    from trainer.commands.play import run_play
+    from synth.aside import Aside
 
-    return run_play(
-        PlayOptions(
+    to: Path | None = asked["to"]
+    with Aside(to is not None and to.suffix.lower() in (".wav", ".flac")) as aside:
+        from trainer.commands.options import PlayOptions
+        from trainer.commands.play import run_play
+
+        options = PlayOptions(
             file=file,
             count_in=not no_count_in,
             ratio=None if ratio is None else Fraction(ratio).limit_denominator(100),
@@ -239,7 +242,7 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
             rise=rise if rise is not None else 5 if all_keys else 0,
             **asked,
         )
-    )
+        return run_play(options, aside.write)
 
 
 @keyfarer.command(

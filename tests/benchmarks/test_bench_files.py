@@ -16,8 +16,8 @@ import pytest
 
 MOST_OF_FLUIDSYNTH = {"dry": 0.88, "in a room": 1.08}
 """Of the processor's time that it takes for the same notes, which other programs hardly lengthen. Reached are
-about 0.75 and 0.92 (by the clock 0.62 and 0.72, for FluidSynth also waits). Half of ours goes into starting: the
-interpreter, the imports of the reading and of the arrays; a quarter of it, in a room, into the room."""
+about 0.75 and 0.92; by the clock 0.50 and 0.59, for a second process loads the arrays while the first one reads.
+Half of ours goes into starting: the interpreter, the imports of the reading and of the arrays."""
 OPTIONS = {"dry": ("--room", "0"), "in a room": ("--room", "0.3")}
 ROUNDS = 15
 SOUND_FONT = Path("/usr/share/sounds/sf2/TimGM6mb.sf2")

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from scipy import signal
 
 from synth.errors import SoundError
-from synth.level import gain_of, integrated_lufs, k_weighting, level, leveled, score_lufs, true_peak_dbtp
+from synth.level import gain_of, level, leveled, score_lufs, true_peak_dbtp
+from synth.loudness import integrated_lufs, k_weighting
 from synth.peaks import PHASES
 from synth.render import render
 from synth.room import in_room

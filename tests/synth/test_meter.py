@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 from scipy import signal
 
 from synth.errors import SoundError
-from synth.level import k_weighting, true_peak_dbtp
+from synth.level import true_peak_dbtp
+from synth.loudness import k_weighting
 from synth.meter import Meter, meter_at
 from synth.render import render
 from tests.synth.scores import RATE, comping

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from synth.level import gain_of, integrated_lufs, true_peak_dbtp
+from synth.level import gain_of, true_peak_dbtp
+from synth.loudness import integrated_lufs
 from synth.reel import MOST_PIECES, Reel
 from synth.render import render
 from synth.room import TAIL_S, in_room

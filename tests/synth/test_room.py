@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from scipy import signal
 
 from synth.errors import SoundError
-from synth.level import integrated_lufs
+from synth.loudness import integrated_lufs
 from synth.render import render
 from synth.room import DEFAULT_AMOUNT, TAIL_S, in_room, response
 from tests.synth.scores import RATE, comping, single

@@ -7,7 +7,8 @@ import pytest
 from numpy.typing import NDArray
 from scipy import signal
 
-from synth.level import integrated_lufs, score_lufs
+from synth.level import score_lufs
+from synth.loudness import integrated_lufs
 from synth.render import render
 from synth.score import Note, Part
 from tests.synth.scores import RATE, score, single

@@ -4,6 +4,7 @@ How loud a tune is is known before its first sound, so that none startles; its s
 """
 
 import os
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import cast
@@ -11,6 +12,7 @@ from typing import cast
 import click
 
 from synth.score import Score
+from synth.tune_file import TuneFile, Written, write_tune
 from trainer.charts.chart import Chart
 from trainer.charts.library import ChartSource, find_charts, load
 from trainer.charts.unfold import DEFAULT_TEMPO_BPM
@@ -24,15 +26,17 @@ from trainer.commands.words import counted, lasting
 from trainer.settings import Settings
 from trainer.voicing.sheet import Performance
 
-RATE_HZ = 48_000
 LONGEST_S = 20 * 60
 """A file's sound is made whole before it is written; this much takes half a gigabyte."""
 SOUND_SUFFIXES = (".wav", ".flac")
 MIDI_SUFFIX = ".mid"
 
 
-def run_play(options: PlayOptions) -> int:
-    """Play or write one tune. Raises KeyfarerError, SoundError."""
+def run_play(options: PlayOptions, write: Callable[[TuneFile], Written] = write_tune) -> int:
+    """Play or write one tune. Raises KeyfarerError, SoundError.
+
+    write: what writes a sound file.
+    """
     if options.to is not None:
         _check_target(options.to)
     settings = player_settings()
@@ -58,7 +62,11 @@ def run_play(options: PlayOptions) -> int:
             f"this would last {lasting(score.duration_s)}; the most is {lasting(LONGEST_S)}: "
             "ask for fewer choruses, fewer bars or a higher tempo"
         )
-    _write(options.to, score, chart, bool(options.rise), settings, manners_of(options, settings).room)
+    room = manners_of(options, settings).room
+    written = write(_tune_file(options.to, score, chart, bool(options.rise), settings, room))
+    click.echo(
+        f"wrote {options.to}: {lasting(written.duration_s)}, {written.lufs:.1f} LUFS, peak {written.peak_dbtp:.1f} dBTP"
+    )
     return 0
 
 
@@ -85,15 +93,8 @@ def _check_target(path: Path) -> None:
         raise PlayError(f"{path}: you may not write in the folder {folder}; choose another place")
 
 
-def _write(path: Path, score: Score, chart: Chart, moves: bool, settings: Settings, room: float) -> None:
-    """Write it as sound; moves: whether it leaves its first key."""
-    from synth.level import level
-    from synth.render import render
-    from synth.room import in_room
-    from synth.wav_file import write_sound
-
-    sound = in_room(render(score, RATE_HZ, settings.a4_hz), RATE_HZ, room)
-    sound_leveled = level(sound, RATE_HZ, out=sound)
+def _tune_file(path: Path, score: Score, chart: Chart, moves: bool, settings: Settings, room: float) -> TuneFile:
+    """Return what is to be written; moves: whether it leaves its first key."""
     tags = {
         "title": score.title,
         "artist": chart.composer or "",
@@ -101,11 +102,7 @@ def _write(path: Path, score: Score, chart: Chart, moves: bool, settings: Settin
         "tempo": f"{score.tempos[0].quarters_per_minute:g}",
         "software": "keyfarer",
     }
-    write_sound(path, sound_leveled.samples, RATE_HZ, tags)
-    click.echo(
-        f"wrote {path}: {lasting(len(sound) / RATE_HZ)}, {sound_leveled.lufs:.1f} LUFS, "
-        f"peak {sound_leveled.peak_dbtp:.1f} dBTP"
-    )
+    return TuneFile(path, score, settings.a4_hz, room, tags)
 
 
 def _sound(performance: Performance, options: PlayOptions, chart: Chart, settings: Settings) -> None:
