@@ -15,12 +15,13 @@ from trainer.practice.session import Asking, Done, Session, SessionError, Told
 from trainer.practice.summary import summary
 from trainer.practice.words import summary_lines
 
-WORDS = (*HELPS, "skip", "slip", "compare", "louder", "softer", "words", "help", "stop")
+WORDS = (*HELPS, "skip", "pause", "slip", "compare", "louder", "softer", "words", "help", "stop")
 """What is understood beside an answer."""
 
 WORDS_TOLD = (
     "again: hear it once more. slower, bass, guide, arpeggio: hear it so. key: hear the key first. "
-    "skip: pass it over, it counts as not heard. slip: the last answer was a slip of the finger. "
+    "skip: pass it over, it counts as not heard. pause: stop the sound and the clock; pause again goes on, "
+    "from the beginning. slip: the last answer was a slip of the finger. "
     "compare: hear the last question again, then your answer. louder, softer: turn the sound, it is kept. "
     "stop: end here, all answers are kept. "
     "Answers: degrees in order, as 2 5 1, a flat before its number, a question mark leaves one out; "
@@ -122,7 +123,7 @@ class _Skin:
             if word == "stop":
                 return False
             try:
-                if word in HELPS or not self.word(word):
+                if word in (*HELPS, "pause") or not self.word(word):
                     self.say("Enter goes on; slip, compare, louder, softer and stop are understood here.")
             except SessionError as error:
                 self.say(str(error))
@@ -133,6 +134,9 @@ class _Skin:
         if word in HELPS:
             asking = self.session.hear(word)
             self.say(f"Helps so far: {', '.join(asking.helps)}.")
+        elif word == "pause":
+            paused = self.session.pause().paused
+            self.say("Paused: no time counts. pause goes on, from the beginning." if paused else "It sounds again.")
         elif word == "slip":
             slipped = self.session.slip()
             self.say(f"Question {slipped.number} counts as a slip and not against you.")

@@ -50,6 +50,8 @@ class Asking:
     item: PlannedItem
     question: Question
     helps: tuple[str, ...] = ()
+    paused: bool = False
+    """The sound is stopped, and no time counts until it goes on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +115,8 @@ class Session:
     _drawn: _Drawn | None = None
     _began_s: float = 0.0
     _asked_s: float = 0.0
+    _paused_s: float | None = None
+    """When the pause began; None is no pause."""
 
     def begin(self) -> State:
         """Ask the first question."""
@@ -127,9 +131,23 @@ class Session:
             raise SessionError("there is no question to be heard again now")
         if help not in HELPS:
             raise SessionError(f"there is no help {help!r}; there are {', '.join(HELPS)}")
+        self._end_pause()
         helps = (*state.helps, help)
         self.sounding.play(state.question.performance((help,)))
         self.state = Asking(state.number, state.of, state.item, state.question, helps)
+        return self.state
+
+    def pause(self) -> Asking:
+        """Stop the sound and the clock, or go on: from the beginning, which counts as hearing it again.
+
+        An answer or any help goes on too. Raises SessionError.
+        """
+        state = self._asking()
+        if state.paused:
+            return self.hear("again")
+        self.sounding.stop()
+        self._paused_s = self.clock.monotonic_s()
+        self.state = Asking(state.number, state.of, state.item, state.question, state.helps, paused=True)
         return self.state
 
     def answer(self, text: str) -> Told:
@@ -188,8 +206,14 @@ class Session:
 
     @property
     def seconds_spent(self) -> float:
-        """Since the session began."""
-        return self.clock.monotonic_s() - self._began_s
+        """Since the session began, pauses left out."""
+        now = self.clock.monotonic_s() if self._paused_s is None else self._paused_s
+        return now - self._began_s
+
+    def _end_pause(self) -> None:
+        if self._paused_s is not None:
+            lasted = self.clock.monotonic_s() - self._paused_s
+            self._began_s, self._asked_s, self._paused_s = self._began_s + lasted, self._asked_s + lasted, None
 
     def _ask(self) -> State:
         drawn, self._drawn = self._drawn, None
@@ -236,6 +260,7 @@ class Session:
         return KeyBag(tuple(left))
 
     def _tell(self, state: Asking, answer: Answer | None, text: str) -> Told:
+        self._end_pause()
         answered_s = self.clock.monotonic_s() - self._asked_s
         self.sounding.stop()
         question = state.question

@@ -64,6 +64,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("arpeggio", "f6", "F6", "arpeggio", "Hear the chords note by note.", (DRILL,)),
     Action("key", "f7", "F7", "key first", "Hear the key first.", (DRILL,)),
     Action("skip", "f8", "F8", "skip", "Pass the question over; it counts as not heard.", (DRILL,)),
+    Action("pause", "f9", "F9", "pause", "Stop the sound and the clock; F9 goes on, from the beginning.", (DRILL,)),
     Action("go_on", "enter", "Enter", "next", "Go on to the next question.", (TOLD,)),
     Action("hear_right", "space", "Space", "as it was", "Hear the question as it was.", (TOLD,)),
     Action("hear_mine", "m", "M", "as I said", "Hear the stretch as you answered it.", (TOLD,)),

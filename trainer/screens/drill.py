@@ -16,7 +16,7 @@ from trainer.practice.session import Asking, Session
 from trainer.screens.actions import DRILL, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.listening import TICK_S, Times, sounding_now, times_of
-from trainer.screens.steps import answered, heard, skipped, slipped, stopped
+from trainer.screens.steps import answered, heard, paused, skipped, slipped, stopped
 from trainer.screens.widgets.answer_line import AnswerLine
 from trainer.screens.widgets.chord_row import Chord, ChordRow, Line
 from trainer.screens.widgets.journey import journey
@@ -129,6 +129,9 @@ class DrillPage(Page):
         self.refused("")
         self.say("helps", f"Helps so far: {helps_told(asking.helps)}" if asking.helps else "")
         remark = self.keyfarer.doors.sounding.remark
+        if asking.paused:
+            self.times = ()
+            remark = "paused, and no time counts; F9 goes on, from the beginning"
         self.say("sound", f"Sound: {remark}" if remark else "")
 
     @property
@@ -200,6 +203,8 @@ class DrillPage(Page):
             self.help(word)
         elif word == "skip":
             self.action_skip()
+        elif word == "pause":
+            self.action_pause()
         elif word == "stop":
             self.action_stop()
         elif word in ("help", "words"):
@@ -273,6 +278,12 @@ class DrillPage(Page):
         session = self.session
         if session is not None:
             self.keyfarer.move("skip", lambda: skipped(session), self.asking)
+
+    def action_pause(self) -> None:
+        """Stop sound and clock, or go on."""
+        session = self.session
+        if session is not None:
+            self.keyfarer.move("pause", lambda: paused(session), self.asking)
 
     def action_stop(self) -> None:
         """End here."""

@@ -9,6 +9,11 @@ def heard(session: Session, help: str) -> None:
     session.hear(help)
 
 
+def paused(session: Session) -> None:
+    """Stop a session's sound and clock, or let it go on."""
+    session.pause()
+
+
 def answered(session: Session, typed: str) -> None:
     """Give a session an answer."""
     session.answer(typed)

@@ -32,10 +32,11 @@ def test_every_word_is_understood(tmp_path: Path) -> None:
     """Helps, words, slip, compare, skip and stop do what they say, in any case."""
     said = printout(
         tmp_path, "AGAIN", "slower", "bass", "guide", "arpeggio", "key", "words", "", "slip", "compare", "skip",
-        "slip", "compare", "stop",
+        "slip", "compare", "pause", "pause", "stop",
     )  # fmt: skip
     told = "\n".join(said)
     assert "Helps so far: again, slower, bass, guide, arpeggio, key." in told
+    assert "Paused: no time counts. pause goes on, from the beginning.\nIt sounds again." in told
     assert "nothing has been answered yet" in told
     assert "there is nothing to compare yet" in told
     assert "Passed over. It was" in told

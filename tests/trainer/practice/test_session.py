@@ -90,6 +90,39 @@ def test_passing_over_counts_as_not_heard(tmp_path: Path) -> None:
         session.hear_mine()
 
 
+def test_no_time_counts_in_a_pause(tmp_path: Path) -> None:
+    """A pause stops the sound, the answer's clock and the session's; going on sounds again and counts as again."""
+    session, _, clock, sound = session_in(tmp_path, seconds=60.0)
+    session.begin()
+    clock.passes(3)
+    assert session.pause().paused
+    stopped = sound.stopped
+    clock.passes(600)
+    assert 3.0 == session.seconds_spent
+    going_on = session.pause()
+    assert (False, ("again",), 2) == (going_on.paused, going_on.helps, len(sound.played))
+    clock.passes(4)
+    told = session.answer("2 5 1")
+    assert (7.0, ("again",), 7.0) == (told.trial.answer_s, told.trial.helps, session.seconds_spent)
+    assert 1 <= stopped
+
+
+@pytest.mark.parametrize("how", ["answer", "skip", "help"])
+def test_whatever_is_done_ends_a_pause(how: str, tmp_path: Path) -> None:
+    """An answer, passing over or a help goes on by itself, and the pause still counts for nothing."""
+    session, _, clock, _ = session_in(tmp_path)
+    session.begin()
+    clock.passes(2)
+    session.pause()
+    clock.passes(100)
+    if how == "help":
+        assert not session.hear("bass").paused
+    told = session.skip() if how == "skip" else session.answer("2 5 1")
+    assert 2.0 == told.trial.answer_s
+    with pytest.raises(SessionError):
+        session.pause()
+
+
 def test_a_slip_is_a_record_of_its_own(tmp_path: Path) -> None:
     """A slip leaves the log's row alone and takes the trial out of what is computed."""
     session, store, _, _ = session_in(tmp_path)

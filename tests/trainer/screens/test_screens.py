@@ -115,6 +115,24 @@ def test_words_can_be_typed(tmp_path: Path) -> None:
     piloted(app, play)
 
 
+def test_a_question_can_be_paused(tmp_path: Path) -> None:
+    """F9, or `pause` typed, stops the question and says so; F9 again lets it sound from its beginning."""
+    app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "enter", "f9")
+        assert "paused, and no time counts; F9 goes on" in shown(app)
+        await press(pilot, "f9")
+        assert "paused" not in shown(app)
+        assert "Helps so far: again" in shown(app)
+        await typed(pilot, "pause")
+        assert "paused, and no time counts" in shown(app)
+        await typed(pilot, "2 5 1")
+        assert isinstance(app.screen, ToldPage)
+
+    piloted(app, play)
+
+
 def test_the_sound_can_be_turned_in_mid_question(tmp_path: Path) -> None:
     """`softer` and `louder` typed turn the sound by a step of the level, keep it, and stop at the top."""
     app = app_in(tmp_path)
