@@ -47,7 +47,7 @@ class Clocked(PlayerTwin):
         return self.place_s is None
 
 
-def run_play(options: PlayOptions) -> int:
+def run_play(options: PlayOptions, *_: object) -> int:
     """In the place of the command's own."""
     words = os.environ.get("HANDLED", "").split()
     chart = read_chart(CHART)

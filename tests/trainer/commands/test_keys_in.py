@@ -156,7 +156,7 @@ def test_keys_handle_the_tune_and_the_terminal_is_as_it_was(tmp_path: Path) -> N
 @pytest.mark.parametrize(("name", "code"), [("SIGINT", 130), ("SIGTERM", 143), ("SIGHUP", 129), ("SIGQUIT", 131)])
 def test_a_signal_leaves_the_terminal_as_it_was(tmp_path: Path, name: str, code: int) -> None:
     """Stopped from outside or by Ctrl-C the program ends with the signal's code, without a traceback, in order."""
-    with on_terminal("", tmp_path) as program:
+    with on_terminal("", tmp_path, "--loop") as program:
         program.shows("q stops")
         program.press("w")
         program.shows("tempo 120")
@@ -172,7 +172,7 @@ def test_a_signal_leaves_the_terminal_as_it_was(tmp_path: Path, name: str, code:
 @needs_terminal
 def test_a_fault_leaves_the_terminal_as_it_was(tmp_path: Path) -> None:
     """A player that breaks ends the program with its fault, and the terminal shows what is typed."""
-    with on_terminal("breaks", tmp_path) as program:
+    with on_terminal("breaks", tmp_path, "--loop") as program:
         program.shows("q stops")
         program.press(" ")
         program.shows("broken for the test")
