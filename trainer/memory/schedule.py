@@ -11,11 +11,16 @@ imported when a review is computed and at no other time.
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime, time
 from enum import IntEnum
+from functools import cache
 from math import prod
+from typing import TYPE_CHECKING
 
 from trainer.errors import KeyfarerError
 from trainer.memory.trial import DAY_ENDS_HOUR, RIGHT, Outcome
 from trainer.records import dataclass
+
+if TYPE_CHECKING:
+    from fsrs import Scheduler
 
 RATING_RULES_VERSION = 1
 """Raised whenever RULES or a bound below changes, so that stores compute their reviews anew."""
@@ -170,8 +175,6 @@ class Review:
     due_day: date
     trials: int = 0
     """Trials that went in, slips left out."""
-    first_trial: int = 0
-    last_trial: int = 0
 
     @property
     def interval_days(self) -> int:
@@ -185,8 +188,11 @@ def above_guessing(outcome: Outcome) -> float:
 
 
 def evidence(outcomes: Sequence[Outcome]) -> DayEvidence:
-    """What one unit's trials of one day say; at least one, slips already left out, in any order."""
-    ordered = sorted(outcomes, key=lambda outcome: (outcome.at_utc, outcome.id))
+    """What one unit's trials of one day say; at least one, slips already left out.
+
+    In any order; of two at the same moment the one that is handed over first is the earlier.
+    """
+    ordered = sorted(outcomes, key=lambda outcome: outcome.at_utc)
     first, later = ordered[0], ordered[1:]
     return DayEvidence(
         first=above_guessing(first),
@@ -210,12 +216,10 @@ def reviewed(
     previous: Review | None, unit: str, day: date, rule: RatingRule, settings: Settings = DEFAULT_SETTINGS
 ) -> Review:
     """The review of a day, after the one before it (None: the unit's first)."""
-    from fsrs import Card, Scheduler, State
+    from fsrs import Card, State
     from fsrs import Rating as ModelRating
 
-    scheduler = Scheduler(
-        desired_retention=settings.retention, learning_steps=(), relearning_steps=(), enable_fuzzing=False
-    )
+    scheduler = _scheduler(settings.retention)
     card = Card(card_id=1)
     if previous is not None:
         card = Card(
@@ -229,6 +233,14 @@ def reviewed(
     assert card.stability is not None
     assert card.difficulty is not None
     return Review(unit, day, rule.rating, rule.id, card.stability, card.difficulty, card.due.date())
+
+
+@cache
+def _scheduler(retention: float) -> "Scheduler":
+    """The library's scheduler with whole days and no dice; it keeps no state."""
+    from fsrs import Scheduler
+
+    return Scheduler(desired_retention=retention, learning_steps=(), relearning_steps=(), enable_fuzzing=False)
 
 
 def model_version() -> str:

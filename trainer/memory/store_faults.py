@@ -3,8 +3,12 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.errors import KeyfarerError
+
+if TYPE_CHECKING:
+    from trainer.memory.derive import Rows
 
 
 class StoreError(KeyfarerError):
@@ -15,7 +19,7 @@ MENDS: tuple[tuple[str, str], ...] = (
     ("NOTADB", "is not a keyfarer store; nothing was changed. Choose another file, or move this one away."),
     (
         "CORRUPT",
-        "is damaged; copy it first, then bring back the last good copy or move it away to begin anew.",
+        "is damaged; copy it first, then `keyfarer memory restore` the last backup, or move it away to begin anew.",
     ),
     (
         "READONLY",
@@ -50,3 +54,20 @@ def told_as(path: Path) -> Iterator[None]:
             raise
         rest = next((mend for start, mend in MENDS if str(name).startswith("SQLITE_" + start)), None)
         raise StoreError(f"{path} {rest}" if rest else f"{path}: {error} ({name}).") from error
+
+
+GUARDED = ("trials", "corrections", "this_store", "imported")
+"""Tables of the log: no row of them may change or go."""
+
+
+def faults_of(rows: "Rows") -> tuple[str, ...]:
+    """What the database finds broken in a store, and guards of the log that are gone; ten at most."""
+    found = [str(row[0]) for row in rows.execute("PRAGMA integrity_check(10)")]
+    broken = [] if found == ["ok"] else found
+    for table, _, parent, _ in rows.execute("PRAGMA foreign_key_check").fetchall()[:10]:
+        broken.append(f"a row of {table} belongs to none of {parent}")
+    count = "SELECT tbl_name, count(*) FROM sqlite_master WHERE type = ? GROUP BY 1"
+    tables, guards = (dict(rows.execute(count, (kind,)).fetchall()) for kind in ("table", "trigger"))
+    unguarded = [table for table in GUARDED if table in tables and guards.get(table) != 3]
+    broken += [f"the log's table {table} is not guarded against changes" for table in unguarded]
+    return tuple(broken[:10])
