@@ -63,7 +63,7 @@ def _copied(source: Path, target: Path, timeout_s: float) -> Iterator[tuple[Path
             refuse_foreign(source, timeout_s)
         with told_as(target):
             fresh.unlink(missing_ok=True)
-            fresh.touch(mode=0o600)
+            fresh.touch()
         with told_as(target), closing(sqlite3.connect(fresh, isolation_level=None)) as copy:
             with told_as(source), closing(_reading(source, timeout_s)) as original:
                 _copy(original, copy, target)

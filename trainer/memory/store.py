@@ -245,6 +245,11 @@ class Store:
         ids = self._rows("SELECT trial FROM outcomes WHERE rules_version <> ? ORDER BY trial", (rules_version,))
         return (one.trial for one in self.logged(int(str(row[0])) for row in ids))
 
+    def newest_at(self) -> datetime | None:
+        """The moment of the newest trial; None before the first. As far as it was refreshed."""
+        (newest,) = self._rows("SELECT max(at_utc) FROM outcomes")[0]
+        return datetime.fromisoformat(str(newest)) if newest else None
+
     def holds(self) -> Holds:
         """What is in the log. As far as it was refreshed."""
         sql = "SELECT count(*), coalesce(sum(slip), 0), min(at_utc), max(at_utc) FROM outcomes"
