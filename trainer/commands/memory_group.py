@@ -19,7 +19,7 @@ from trainer.commands.examples import examples
 )  # fmt: skip
 @click.pass_context
 def memory(context: click.Context) -> int:
-    """Look after the memory of your answers: check, back up, take along.
+    """Look after your memory: check, back up, merge.
 
     Every answer is kept as it was given; due days, chances and all else are computed from them.
     """
@@ -34,7 +34,10 @@ _YES = click.option("--yes", "sure", is_flag=True, help="Write over a file that 
 
 @memory.command(epilog=examples("keyfarer memory check"))
 def check() -> int:
-    """Tell what is in the memory and whether it is sound; exit 1 where it isn't."""
+    """Tell what is in it and whether it is sound.
+
+    Exit 1 where it isn't.
+    """
     from trainer.commands.memory import run_memory_check
 
     return run_memory_check(datetime.now(UTC))
@@ -56,22 +59,23 @@ def rebuild() -> int:
 @_FILE
 @_YES
 def export(file: Path, sure: bool) -> int:
-    """Write every answer into one file of JSON lines; - prints it.
+    """Write every answer into a file of JSON lines.
 
-    README tells what each line holds.
+    - prints them. README tells what each line holds.
     """
     from trainer.commands.memory import run_export
 
     return run_export(file, sure)
 
 
-@memory.command("import", epilog=examples("keyfarer memory import answers.jsonl", "keyfarer memory import laptop.db"))
+@memory.command("import", epilog=examples("keyfarer memory import laptop.jsonl", "keyfarer memory import laptop.db"))
 @click.argument("files", type=click.Path(path_type=Path, allow_dash=True), nargs=-1, required=True, metavar="FILE...")
 def import_(files: tuple[Path, ...]) -> int:
-    """Add the answers of an exported file, or of another memory or backup.
+    """Add the answers of another machine's memory.
 
-    What is here already isn't counted twice, however often and in whatever order files are
-    imported. Lines that can't be read are told; all others are taken.
+    A file is what `export` wrote, a backup, or a memory itself. What is here already isn't
+    counted twice, however often and in whatever order files are imported. Lines that can't
+    be read are told; all others are taken.
     """
     from trainer.commands.memory import run_import
 
@@ -82,13 +86,13 @@ def import_(files: tuple[Path, ...]) -> int:
 @_FILE
 @_YES
 def backup(file: Path, sure: bool) -> int:
-    """Copy the whole memory into one file, also while you practise."""
+    """Copy it whole into one file, even in mid-session."""
     from trainer.commands.memory import run_backup
 
     return run_backup(file, sure)
 
 
-@memory.command(epilog=examples("keyfarer memory restore memory-backup.db"))
+@memory.command(epilog=examples("keyfarer memory restore backup-of-monday.db"))
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
 def restore(file: Path) -> int:
     """Put a backup in the memory's place.

@@ -158,6 +158,8 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
     player, count = list(model.player), model.trials
     units, kinds, pairs, steps = (_Moving(parts) for parts in (model.units, model.kinds, model.pairs, model.steps))
     standings, met, recent = dict(model.standings), dict(model.met), list(model.recent)
+    priors = (PLAYER, UNIT, KIND, PAIR)
+    ladder: list[list[float]] = []
     for trial in trials:
         at = trial.at_utc.timestamp() / 86400.0
         pair_id = (trial.unit, trial.kind)
@@ -167,34 +169,44 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
             unit = units.begin(trial.unit, UNIT.variance, at)
         kind = kinds.get(trial.kind) or kinds.begin(trial.kind, KIND.variance, at)
         pair = pairs.get(pair_id) or pairs.begin(pair_id, PAIR.variance, at)
-        moving = ((player, PLAYER), (unit, UNIT), (kind, KIND), (pair, PAIR))
-        logit, variance, climbed = BASE, 0.0, []
-        for part, prior in moving:
-            _age(part, prior, at)
+        moving = (player, unit, kind, pair)
+        logit, variance = BASE, 0.0
+        for part, (most, _, drift) in zip(moving, priors, strict=True):
+            since = at - part[2]
+            if since > 0.0:  # less certain by the days since it last moved
+                part[1] = max(part[1], min(most, part[1] + drift * since))
+                part[2] = at
             logit += part[0]
             variance += part[1]
         if trial.helps:
             logit += help_ease(trial.helps)
-        climb = 0.0
-        for rung in range(2, trial.rung + 1):
-            step = steps.get(rung) or steps.begin(rung, STEP.variance, 0.0, STEP_MEAN)
-            climbed.append(step)
-            climb += step[0]
-        logit -= climb + forgotten
-        spread = 0.0
+        while len(ladder) < trial.rung - 1:
+            rung = len(ladder) + 2
+            ladder.append(steps.get(rung) or steps.begin(rung, STEP.variance, 0.0, STEP_MEAN))
+        climbed, climb, spread = ladder[: trial.rung - 1], 0.0, 0.0
         for step in climbed:
+            climb += step[0]
             spread += step[1]
+        logit -= climb + forgotten
         variance += spread
         slope, information = _likelihood(logit, trial.guess_chance, trial.credit)
         shrink = 1.0 / (1.0 + variance * information)
-        for part, prior in moving:
-            _move(part, prior, slope, information, shrink)
+        for part, (_, floor, _) in zip(moving, priors, strict=True):
+            before = part[1]
+            gain = before * shrink
+            part[0] += gain * slope
+            after = before - before * gain * information
+            part[1] = after if after > floor else floor
         for step in climbed:
-            _move(step, STEP, -slope, information, shrink)
-            step[0] = max(STEP_LEAST, step[0])
+            before = step[1]
+            gain = before * shrink
+            mean = step[0] - gain * slope
+            after = before - before * gain * information
+            step[0] = mean if mean > STEP_LEAST else STEP_LEAST
+            step[1] = after if after > STEP.floor else STEP.floor
         day = day_of(trial, model.day_ends_hour)
-        before = standings.get(pair_id)
-        standings[pair_id] = Standing(trial.rung, day, trial.right, before.trials + 1 if before else 1)
+        standing = standings.get(pair_id)
+        standings[pair_id] = Standing(trial.rung, day, trial.right, standing.trials + 1 if standing else 1)
         first = met.get(trial.unit)
         if first is None or day < first:
             met[trial.unit] = day
@@ -308,21 +320,6 @@ def _likelihood(logit: float, guess: float, credit: float) -> tuple[float, float
     rise = (1.0 - guess) * heard * (1.0 - heard)
     spread = p * (1.0 - p)
     return rise * (credit - p) / spread, rise * rise / spread
-
-
-def _move(part: list[float], prior: Prior, slope: float, information: float, shrink: float) -> None:
-    """Let a part's mean and variance move by one trial."""
-    gain = part[1] * shrink
-    part[0] += gain * slope
-    part[1] = max(prior.floor, part[1] - part[1] * gain * information)
-
-
-def _age(part: list[float], prior: Prior, at: float) -> None:
-    """Let a part grow less certain by the days since it last moved."""
-    since = at - part[2]
-    if since > 0.0:
-        part[1] = max(part[1], min(prior.variance, part[1] + prior.drift * since))
-        part[2] = at
 
 
 def _aged(part: Part | None, prior: Prior, at: float | None) -> Part:

@@ -156,6 +156,7 @@ def _log_end(rows: Rows) -> _Mark:
 def _take_in(rows: Rows, through: _Mark) -> _Changes:
     """Bring the outcomes up to date with the log; returns what that changes."""
     newest = _first_place(rows, f"WHERE 1 {NEWEST_FIRST}", ())
+    indices = () if through.trial else _without_indices(rows)
     rows.execute(
         "INSERT INTO outcomes SELECT t.id, t.at_utc, coalesce(i.store, s.id), coalesce(i.number, t.id), "
         "t.utc_offset_minutes, t.unit, t.kind, t.rung, t.key, t.voicing, t.tempo_bpm, coalesce(m.credit, t.credit), "
@@ -166,6 +167,8 @@ def _take_in(rows: Rows, through: _Mark) -> _Changes:
         "LEFT JOIN remarked AS m ON m.trial = t.id WHERE t.id > ?",
         (through.trial,),
     )
+    for index in indices:
+        rows.execute(index)
     told = (through.trial, through.correction)
     where = "WHERE trial <= ? AND slip = 0 AND trial IN (SELECT trial FROM corrections WHERE id > ?)"
     slipped = _outcomes(rows, where, told)
@@ -180,6 +183,15 @@ def _take_in(rows: Rows, through: _Mark) -> _Changes:
         again |= {row[0] for row in rows.execute(late, (newest.at_utc, through.trial, *newest))}
     first = min((place for place in firsts if place is not None), default=None)
     return _Changes(through.trial, first, frozenset(again), slipped)
+
+
+def _without_indices(rows: Rows) -> tuple[str, ...]:
+    """Drop the indices of outcomes, for many rows are sorted faster than put in place one by one; returns them."""
+    sql = "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND tbl_name = 'outcomes' AND sql IS NOT NULL"
+    found = rows.execute(sql).fetchall()
+    for name, _ in found:
+        rows.execute(f"DROP INDEX {name}")
+    return tuple(sql for _, sql in found)
 
 
 def _first_place(rows: Rows, where: str, values: Sequence[object]) -> _Place | None:

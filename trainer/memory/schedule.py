@@ -192,17 +192,19 @@ def evidence(outcomes: Sequence[Outcome]) -> DayEvidence:
 
     In any order; of two at the same moment the one that is handed over first is the earlier.
     """
-    ordered = sorted(outcomes, key=lambda outcome: outcome.at_utc)
+    ordered = outcomes if len(outcomes) == 1 else sorted(outcomes, key=lambda outcome: outcome.at_utc)
     first, later = ordered[0], ordered[1:]
+    credits = [above_guessing(outcome) for outcome in ordered]
+    guessed = [one.guess_chance for one, got in zip(ordered, credits, strict=True) if got >= WHOLE_FROM]
     return DayEvidence(
-        first=above_guessing(first),
+        first=credits[0],
         helps=first.helps,
         rung=first.rung,
         answer_s=first.answer_s,
         sound_s=first.sound_s,
-        later=tuple(above_guessing(outcome) for outcome in later),
+        later=tuple(credits[1:]),
         later_helped=any(outcome.helps for outcome in later),
-        luck=prod((one.guess_chance for one in ordered if above_guessing(one) >= WHOLE_FROM), start=1.0),
+        luck=prod(guessed, start=1.0),
     )
 
 

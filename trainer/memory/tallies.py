@@ -27,14 +27,18 @@ class Tally(NamedTuple):
     sound_s: float
 
 
+_Sums = list[float]
+_Facets = tuple[_Sums, dict[str, _Sums], dict[str, _Sums], dict[float | None, _Sums]]
+
+
 class Tallies:
     """The rows of tallies as they grow by one trial after the other, in order; written at the end."""
 
     def __init__(self, rows: "Rows") -> None:
         self._rows = rows
         self._sums: dict[tuple[Any, ...], list[float]] = {}
-        self._of: dict[tuple[Any, ...], tuple[list[float], ...]] = {}
-        """The sums that a trial adds to, by all that decides which."""
+        self._of: dict[tuple[str, str, int], _Facets] = {}
+        """By unit, kind and rung: the sums of all, then those by key, by voicing and by tempo."""
 
     def again(self, unit: str, outcomes: Iterable[Outcome]) -> None:
         """Count all of a unit's trials from nothing."""
@@ -44,13 +48,20 @@ class Tallies:
 
     def count(self, outcome: Outcome) -> None:
         """Count one more trial."""
-        of = (outcome.unit, outcome.kind, outcome.rung, outcome.key, outcome.voicing, outcome.tempo_bpm)
-        sums = self._of.get(of)
-        if sums is None:
-            facets = (("all", ""), ("key", of[3]), ("voicing", of[4]), ("tempo", tempo_band(outcome.tempo_bpm)))
-            sums = self._of[of] = tuple(self._sum((*of[:3], *facet)) for facet in facets)
+        of = (outcome.unit, outcome.kind, outcome.rung)
+        found = self._of.get(of)
+        if found is None:
+            found = self._of[of] = (self._sum((*of, "all", "")), {}, {}, {})
+        every, by_key, by_voicing, by_tempo = found
+        in_key, in_voicing, in_tempo = outcome.key, outcome.voicing, outcome.tempo_bpm
+        if in_key not in by_key:
+            by_key[in_key] = self._sum((*of, "key", in_key))
+        if in_voicing not in by_voicing:
+            by_voicing[in_voicing] = self._sum((*of, "voicing", in_voicing))
+        if in_tempo not in by_tempo:
+            by_tempo[in_tempo] = self._sum((*of, "tempo", tempo_band(in_tempo)))
         credit, guess, answer_s, sound_s = outcome.credit, outcome.guess_chance, outcome.answer_s, outcome.sound_s
-        for values in sums:
+        for values in (every, by_key[in_key], by_voicing[in_voicing], by_tempo[in_tempo]):
             values[0] += 1
             values[1] += credit
             values[2] += guess
