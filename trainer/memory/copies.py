@@ -12,7 +12,7 @@ from itertools import count
 from pathlib import Path
 
 from trainer.memory.opening import APPLICATION_ID, refuse_foreign, sync_folder
-from trainer.memory.store_faults import StoreError, faults_of, told_as
+from trainer.memory.store_faults import StoreError, faults_of, told_as, unread
 
 BESIDE = ("-wal", "-shm", "-journal")
 """What the database puts beside a file while it is in use."""
@@ -99,7 +99,7 @@ def _looked_through(copy: sqlite3.Connection, source: Path) -> tuple[int, tuple[
     """How many trials a copy holds, and what is broken in it."""
     if copy.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise StoreError(f"{source} is not a keyfarer store; nothing was changed. Choose another file.")
-    broken = faults_of(copy)
+    broken = faults_of(copy) or unread(copy)
     return (0, broken) if broken else (int(copy.execute("SELECT count(*) FROM trials").fetchone()[0]), ())
 
 
@@ -108,7 +108,7 @@ def _put_aside(store: Path, timeout_s: float) -> Path:
     try:
         with closing(sqlite3.connect(store, timeout=timeout_s, isolation_level=None)) as connection:
             connection.execute("PRAGMA journal_mode = DELETE")  # refused while another program has it open
-    except sqlite3.DatabaseError as error:
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
         if getattr(error, "sqlite_errorname", "").startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
             raise StoreError(
                 f"{store} is open in another program, perhaps keyfarer in another window; nothing was changed. "

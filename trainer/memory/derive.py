@@ -9,6 +9,7 @@ leaves are those that a computation from nothing would give, to the last bit. Sl
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
+from itertools import islice
 from typing import Any, NamedTuple, Protocol
 
 from trainer.memory.chance import CHANCE_RULES_VERSION, Model, grown, start
@@ -209,24 +210,27 @@ def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
     rows.execute(f"DELETE FROM player_models WHERE ({PLACE}) >= (?, ?, ?, ?)", changes.first)
     place, model, count = _newest_model(rows, settings)
     whole = changes.through == 0
-    tallies = Tallies(rows)
+    tallies = Tallies(rows, none_yet=whole)
     for unit in sorted(changes.again):
         tallies.again(unit, _outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,)))
     days = _Days(rows, settings)
     touched = {(outcome.unit, day_of(outcome, settings.day_ends_hour)) for outcome in changes.slipped}
     models = _Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
-    for row in _rows_after(rows, place):
-        outcome = None if row[-1] else outcome_of(row)
-        models.take(outcome, row)
-        if outcome is None or outcome.id <= changes.through:
-            continue
-        if outcome.unit not in changes.again:
-            tallies.count(outcome)
-        day = day_of(outcome, settings.day_ends_hour)
-        if whole:
-            days.take(day, outcome)
-        else:
-            touched.add((outcome.unit, day))
+    waiting = _rows_after(rows, place)
+    while portion := tuple(islice(waiting, MODEL_EVERY - models.count % MODEL_EVERY)):
+        outcomes = [outcome_of(row) for row in portion if not row[-1]]
+        models.take(outcomes, portion)
+        if not whole:
+            outcomes = [outcome for outcome in outcomes if outcome.id > changes.through]
+        for outcome in outcomes:
+            if outcome.unit not in changes.again:
+                tallies.count(outcome)
+        for outcome in outcomes:
+            day = day_of(outcome, settings.day_ends_hour)
+            if whole:
+                days.take(day, outcome)
+            else:
+                touched.add((outcome.unit, day))
     tallies.write()
     days.finish()
     _review_again(rows, touched, settings)
@@ -252,20 +256,15 @@ class _Models:
 
     def __init__(self, count: int, end: int, model: Model) -> None:
         self.count, self.end, self.model = count, end, model
-        self.waiting: list[Outcome] = []
         self.kept: list[tuple[object, ...]] = []
 
-    def take(self, outcome: Outcome | None, row: Sequence[Any]) -> None:
-        """The next outcome; None for a slip, which counts for nothing and keeps its place."""
-        self.count += 1
-        if outcome is not None:
-            self.waiting.append(outcome)
-        if self.count % MODEL_EVERY and self.count != self.end:
-            return
-        self.model = grown(self.model, self.waiting)
-        self.waiting.clear()
+    def take(self, outcomes: Sequence[Outcome], portion: Sequence[Sequence[Any]]) -> None:
+        """The next outcomes without slips, and their rows with them: a slip counts for nothing and keeps its place."""
+        self.count += len(portion)
+        self.model = grown(self.model, outcomes)
         if kept(self.count, self.end):
-            self.kept.append((self.count, row[1], row[-3], row[-2], row[0], write_model(self.model)))
+            last = portion[-1]
+            self.kept.append((self.count, last[1], last[-3], last[-2], last[0], write_model(self.model)))
 
     def write(self, rows: Rows) -> None:
         """Write the models that are kept, and throw away those that no longer are."""

@@ -13,14 +13,14 @@ from datetime import UTC, date, datetime, time
 from enum import IntEnum
 from functools import cache
 from math import prod
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.errors import KeyfarerError
 from trainer.memory.trial import DAY_ENDS_HOUR, RIGHT, Outcome
 from trainer.records import dataclass
 
 if TYPE_CHECKING:
-    from fsrs import Scheduler
+    from fsrs import Card, Scheduler, State
 
 RATING_RULES_VERSION = 1
 """Raised whenever RULES or a bound below changes, so that stores compute their reviews anew."""
@@ -218,31 +218,31 @@ def reviewed(
     previous: Review | None, unit: str, day: date, rule: RatingRule, settings: Settings = DEFAULT_SETTINGS
 ) -> Review:
     """The review of a day, after the one before it (None: the unit's first)."""
-    from fsrs import Card, State
-    from fsrs import Rating as ModelRating
-
-    scheduler = _scheduler(settings.retention)
-    card = Card(card_id=1)
-    if previous is not None:
-        card = Card(
+    scheduler, card_of, resting, ratings = _library(settings.retention)
+    if previous is None:
+        card = card_of(card_id=1)
+    else:
+        card = card_of(
             card_id=1,
-            state=State.Review,
+            state=resting,
             stability=previous.stability,
             difficulty=previous.difficulty,
             last_review=_noon(previous.day),
         )
-    card, _ = scheduler.review_card(card, ModelRating(int(rule.rating)), _noon(day))
+    card, _ = scheduler.review_card(card, ratings[rule.rating], _noon(day))
     assert card.stability is not None
     assert card.difficulty is not None
     return Review(unit, day, rule.rating, rule.id, card.stability, card.difficulty, card.due.date())
 
 
 @cache
-def _scheduler(retention: float) -> "Scheduler":
-    """The library's scheduler with whole days and no dice; it keeps no state."""
-    from fsrs import Scheduler
+def _library(retention: float) -> "tuple[Scheduler, type[Card], State, dict[Rating, Any]]":
+    """The library's scheduler with whole days and no dice, which keeps no state, and what it is asked with."""
+    from fsrs import Card, Scheduler, State
+    from fsrs import Rating as ModelRating
 
-    return Scheduler(desired_retention=retention, learning_steps=(), relearning_steps=(), enable_fuzzing=False)
+    scheduler = Scheduler(desired_retention=retention, learning_steps=(), relearning_steps=(), enable_fuzzing=False)
+    return scheduler, Card, State.Review, {rating: ModelRating(int(rating)) for rating in Rating}
 
 
 def model_version() -> str:

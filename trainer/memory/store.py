@@ -17,6 +17,7 @@ from pathlib import Path
 from threading import RLock
 from types import TracebackType
 
+from trainer.errors import KeyfarerError
 from trainer.memory import derive
 from trainer.memory.chance import Model, start
 from trainer.memory.derive import NEWEST_FIRST, OUTCOME_COLUMNS, outcome_of, review_of
@@ -25,9 +26,9 @@ from trainer.memory.merge import Merged, Remark, add_logged, write_remarks
 from trainer.memory.model_text import read_model
 from trainer.memory.opening import connected, newest_version, transaction
 from trainer.memory.schedule import DEFAULT_SETTINGS, Review, Settings
-from trainer.memory.store_faults import StoreError, faults_of, told_as
+from trainer.memory.store_faults import DAMAGED, NONSENSE, REBUILT, StoreError, faults_of, told_as, unread
 from trainer.memory.tallies import Tally
-from trainer.memory.trial import Outcome, Trial
+from trainer.memory.trial import Outcome, Trial, TrialError
 from trainer.records import dataclass
 
 __all__ = ["Store", "StoreError", "newest_version", "open_store"]
@@ -109,10 +110,9 @@ class Store:
 
     def refresh(self) -> bool:
         """Bring what is computed up to date with the log; True when there was something to do."""
-        with self._lock, told_as(self.path):
-            if not derive.stale(self._connection, self.settings):
-                return False
-        with self._writing() as connection:
+        if not self.stale():
+            return False
+        with self._sound(), self._writing() as connection:
             derive.refresh(connection, self.settings)
         self._to_file("PASSIVE")
         return True
@@ -122,7 +122,7 @@ class Store:
 
         remarks: marks computed again, by the trial's id, in place of all earlier ones; None keeps those.
         """
-        with self._writing() as connection:
+        with self._sound(), self._writing() as connection:
             if remarks is not None:
                 write_remarks(connection, remarks)
             derive.forget(connection)
@@ -153,7 +153,8 @@ class Store:
     def model(self) -> Model:
         """The model of the player, as far as it was refreshed."""
         rows = self._rows("SELECT model FROM player_models ORDER BY trials DESC LIMIT 1")
-        return read_model(str(rows[0][0])) if rows else start(self.settings.day_ends_hour)
+        with self._sound():
+            return read_model(str(rows[0][0])) if rows else start(self.settings.day_ends_hour)
 
     def reviews(self) -> dict[str, Review]:
         """The newest review of every unit, as far as they were refreshed."""
@@ -161,12 +162,14 @@ class Store:
             f"SELECT {derive.REVIEW_COLUMNS} FROM reviews AS r "
             "WHERE day = (SELECT max(day) FROM reviews WHERE unit = r.unit) ORDER BY unit"
         )
-        return {review.unit: review for review in map(review_of, rows)}
+        with self._sound():
+            return {review.unit: review for review in map(review_of, rows)}
 
     def review_history(self, unit: str) -> tuple[Review, ...]:
         """All reviews of a unit, the oldest first."""
         rows = self._rows(f"SELECT {derive.REVIEW_COLUMNS} FROM reviews WHERE unit = ? ORDER BY day", (unit,))
-        return tuple(map(review_of, rows))
+        with self._sound():
+            return tuple(map(review_of, rows))
 
     def tallies(self, unit: str | None = None, facet: str = "all") -> tuple[Tally, ...]:
         """Trials and credit by unit, kind, rung and the values of one facet (all, key, voicing, tempo)."""
@@ -191,7 +194,8 @@ class Store:
             f"SELECT {OUTCOME_COLUMNS} FROM outcomes WHERE {where} AND slip = 0 {NEWEST_FIRST} LIMIT ?",
             [value for value in values if value is not None] + [limit],
         )
-        return tuple(map(outcome_of, rows))
+        with self._sound():
+            return tuple(map(outcome_of, rows))
 
     def confusions(self, after: int = 0) -> tuple[tuple[str, str, int], ...]:
         """Unit, the unit it was taken for, how often since a trial; slips left out, the most first."""
@@ -206,8 +210,9 @@ class Store:
         """The log from a trial on, slips included, as it was logged here; read in portions."""
         while True:
             rows = self._rows(f"SELECT {TRIAL_COLUMNS} FROM trials WHERE id > ? ORDER BY id LIMIT {PORTION}", (after,))
-            for row in rows:
-                trial = trial_of(row)
+            with self._sound():
+                portion = tuple(map(trial_of, rows))
+            for trial in portion:
                 after = trial.id
                 yield trial
             if not rows:
@@ -235,10 +240,13 @@ class Store:
                 f"JOIN this_store AS s LEFT JOIN imported AS i ON i.trial = t.id WHERE t.id IN {among}",
                 portion,
             )
-            rows = {int(str(row[0])): row for row in found}
-            for id in portion:
-                *row, store, number = rows[id]
-                yield Logged(str(store), int(str(number)), trial_of(row), slips.get(id, ()))
+            with self._sound():
+                of = {
+                    trial.id: Logged(str(store), int(str(number)), trial, slips.get(trial.id, ()))
+                    for *row, store, number in found
+                    for trial in (trial_of(row),)
+                }
+            yield from (of[id] for id in portion)
 
     def marked_otherwise(self, rules_version: int) -> Iterator[Trial]:
         """Trials that were marked by other rules, slips included. As far as they were refreshed."""
@@ -266,7 +274,7 @@ class Store:
     def faults(self) -> tuple[str, ...]:
         """What is broken in the file, as the database tells it; empty where all is well."""
         with self._lock, told_as(self.path):
-            return faults_of(self._connection)
+            return faults_of(self._connection) or unread(self._connection)
 
     def days_practised(self) -> tuple[date, ...]:
         """Days with at least one review, in order."""
@@ -276,6 +284,39 @@ class Store:
     def _rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[object, ...]]:
         with self._lock, told_as(self.path):
             return self._connection.execute(sql, tuple(values)).fetchall()
+
+    @contextmanager
+    def _sound(self) -> Iterator[None]:
+        """Where values make no sense look whether the file is to blame; if it isn't, the program is."""
+        try:
+            yield
+        except (*NONSENSE, TrialError) as error:
+            if isinstance(error, StoreError):
+                raise
+            if not self._log_is_sound():
+                raise StoreError(f"{self.path} {DAMAGED}") from error
+            if not self._rows_are_sound():
+                raise StoreError(f"{self.path} {REBUILT}") from error
+            raise
+
+    def _log_is_sound(self) -> bool:
+        try:
+            return not self.faults()
+        except (*NONSENSE, KeyfarerError):
+            return False
+
+    def _rows_are_sound(self) -> bool:
+        try:
+            for row in self._rows("SELECT model FROM player_models"):
+                read_model(str(row[0]))
+            for row in self._rows(f"SELECT {derive.REVIEW_COLUMNS} FROM reviews"):
+                review_of(row)
+            columns, where = "at_utc, helps, unit, key, answer_s, sound_s", "WHERE trial IN (SELECT id FROM trials)"
+            counted = self._rows(f"SELECT trial, {columns} FROM outcomes {where} ORDER BY trial")
+            where = "WHERE id IN (SELECT trial FROM outcomes)"
+            return counted == self._rows(f"SELECT id, {columns} FROM trials {where} ORDER BY id")
+        except (*NONSENSE, KeyfarerError):
+            return False
 
     def _to_file(self, how: str) -> None:
         """Move what is in the write-ahead log into the file, so that it needn't be done while an answer waits.

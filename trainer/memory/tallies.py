@@ -34,8 +34,9 @@ _Facets = tuple[_Sums, dict[str, _Sums], dict[str, _Sums], dict[float | None, _S
 class Tallies:
     """The rows of tallies as they grow by one trial after the other, in order; written at the end."""
 
-    def __init__(self, rows: "Rows") -> None:
+    def __init__(self, rows: "Rows", none_yet: bool = False) -> None:
         self._rows = rows
+        self._none_yet = none_yet
         self._sums: dict[tuple[Any, ...], list[float]] = {}
         self._of: dict[tuple[str, str, int], _Facets] = {}
         """By unit, kind and rung: the sums of all, then those by key, by voicing and by tempo."""
@@ -78,11 +79,15 @@ class Tallies:
     def _sum(self, key: tuple[Any, ...]) -> list[float]:
         values = self._sums.get(key)
         if values is None:
-            row = self._rows.execute(
-                "SELECT trials, credit, guess, answer_s, sound_s FROM tallies "
-                "WHERE unit = ? AND kind = ? AND rung = ? AND facet = ? AND value = ?",
-                key,
-            ).fetchone()
+            row = (
+                None
+                if self._none_yet
+                else self._rows.execute(
+                    "SELECT trials, credit, guess, answer_s, sound_s FROM tallies "
+                    "WHERE unit = ? AND kind = ? AND rung = ? AND facet = ? AND value = ?",
+                    key,
+                ).fetchone()
+            )
             values = self._sums[key] = list(row) if row else [0, 0.0, 0.0, 0.0, 0.0]
         return values
 
