@@ -16,6 +16,7 @@ import click
 from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TYPE, Commands, Number
 from trainer.commands.chart_group import chart
 from trainer.commands.examples import examples
+from trainer.commands.memory_group import memory
 
 STOPPED = 130
 BAD_INPUT = 2
@@ -294,6 +295,9 @@ def progress(form: Any) -> int:
     from trainer.commands.progress import run_progress
 
     return run_progress(form or "text", _now())
+
+
+keyfarer.add_command(memory)
 
 
 keyfarer.add_command(chart)

@@ -39,7 +39,12 @@ FORBIDDEN = {
 }
 """What importing a room must not load, beside MACHINE and SLOW; the innermost room of a module counts."""
 
-ALLOWED = {"trainer.memory.store": frozenset({"sqlite3"}), "trainer.screens": frozenset({"textual"})}
+ALLOWED = {
+    "trainer.memory.store": frozenset({"sqlite3"}),
+    "trainer.memory.opening": frozenset({"sqlite3"}),
+    "trainer.memory.copies": frozenset({"sqlite3"}),
+    "trainer.screens": frozenset({"textual"}),
+}
 """What a room loads all the same, because it is there for nothing else."""
 
 TIMEKEEPERS = (

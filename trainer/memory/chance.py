@@ -24,7 +24,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import field
 from datetime import UTC, date, datetime
 from math import exp, log1p, pi, sqrt
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from trainer.memory.trial import DAY_ENDS_HOUR, TOP_RUNG, Outcome, day_of
 from trainer.records import dataclass
@@ -34,6 +34,9 @@ CHANCE_RULES_VERSION = 1
 
 BASE = 0.8
 """Logit of an unknown player hearing an unknown unit on rung 1 (69 % without guessing)."""
+
+
+K = TypeVar("K")
 
 
 class Prior(NamedTuple):
@@ -152,50 +155,99 @@ def updated(model: Model, trial: Outcome) -> Model:
 
 def grown(model: Model, trials: Iterable[Outcome]) -> Model:
     """The model after more trials, in their order; the same as one `updated` after the other."""
-    player, count = model.player, model.trials
-    units, kinds, pairs = dict(model.units), dict(model.kinds), dict(model.pairs)
-    steps, standings, met = dict(model.steps), dict(model.standings), dict(model.met)
-    recent = list(model.recent)
+    player, count = list(model.player), model.trials
+    units, kinds, pairs, steps = (_Moving(parts) for parts in (model.units, model.kinds, model.pairs, model.steps))
+    standings, met, recent = dict(model.standings), dict(model.met), list(model.recent)
+    priors = (PLAYER, UNIT, KIND, PAIR)
+    ladder: list[list[float]] = []
     for trial in trials:
-        at = _days(trial.at_utc)
+        at = trial.at_utc.timestamp() / 86400.0
         pair_id = (trial.unit, trial.kind)
-        player = _aged(player, PLAYER, at)
-        forgotten = _forgotten(units.get(trial.unit), met.get(trial.unit), at)
-        unit = _aged(units.get(trial.unit), UNIT, at)
-        kind = _aged(kinds.get(trial.kind), KIND, at)
-        pair = _aged(pairs.get(pair_id), PAIR, at)
-        climbed = [_step(steps, rung) for rung in range(2, trial.rung + 1)]
-        logit = BASE + player.mean + unit.mean + kind.mean + pair.mean + help_ease(trial.helps)
-        logit -= sum(step.mean for step in climbed) + forgotten
-        variance = player.variance + unit.variance + kind.variance + pair.variance
-        variance += sum(step.variance for step in climbed)
+        unit = units.get(trial.unit)
+        forgotten = 0.0 if unit is None else _forgotten(unit[2], met.get(trial.unit), at)
+        if unit is None:
+            unit = units.begin(trial.unit, UNIT.variance, at)
+        kind = kinds.get(trial.kind) or kinds.begin(trial.kind, KIND.variance, at)
+        pair = pairs.get(pair_id) or pairs.begin(pair_id, PAIR.variance, at)
+        moving = (player, unit, kind, pair)
+        logit, variance = BASE, 0.0
+        for part, (most, _, drift) in zip(moving, priors, strict=True):
+            since = at - part[2]
+            if since > 0.0:  # less certain by the days since it last moved
+                part[1] = max(part[1], min(most, part[1] + drift * since))
+                part[2] = at
+            logit += part[0]
+            variance += part[1]
+        if trial.helps:
+            logit += help_ease(trial.helps)
+        while len(ladder) < trial.rung - 1:
+            rung = len(ladder) + 2
+            ladder.append(steps.get(rung) or steps.begin(rung, STEP.variance, 0.0, STEP_MEAN))
+        climbed, climb, spread = ladder[: trial.rung - 1], 0.0, 0.0
+        for step in climbed:
+            climb += step[0]
+            spread += step[1]
+        logit -= climb + forgotten
+        variance += spread
         slope, information = _likelihood(logit, trial.guess_chance, trial.credit)
         shrink = 1.0 / (1.0 + variance * information)
-        player = _moved(player, PLAYER, slope, information, shrink)
-        units[trial.unit] = _moved(unit, UNIT, slope, information, shrink)
-        kinds[trial.kind] = _moved(kind, KIND, slope, information, shrink)
-        pairs[pair_id] = _moved(pair, PAIR, slope, information, shrink)
-        for rung, step in enumerate(climbed, 2):
-            harder = _moved(step, STEP, -slope, information, shrink)
-            steps[rung] = harder._replace(mean=max(STEP_LEAST, harder.mean))
+        for part, (_, floor, _) in zip(moving, priors, strict=True):
+            before = part[1]
+            gain = before * shrink
+            part[0] += gain * slope
+            after = before - before * gain * information
+            part[1] = after if after > floor else floor
+        for step in climbed:
+            before = step[1]
+            gain = before * shrink
+            mean = step[0] - gain * slope
+            after = before - before * gain * information
+            step[0] = mean if mean > STEP_LEAST else STEP_LEAST
+            step[1] = after if after > STEP.floor else STEP.floor
         day = day_of(trial, model.day_ends_hour)
-        before = standings.get(pair_id)
-        standings[pair_id] = Standing(trial.rung, day, trial.right, before.trials + 1 if before else 1)
-        met[trial.unit] = min(day, met.get(trial.unit, day))
+        standing = standings.get(pair_id)
+        standings[pair_id] = Standing(trial.rung, day, trial.right, standing.trials + 1 if standing else 1)
+        first = met.get(trial.unit)
+        if first is None or day < first:
+            met[trial.unit] = day
         recent.append(trial.credit)
         count += 1
     return Model(
         model.day_ends_hour,
-        player,
-        units,
-        kinds,
-        pairs,
-        steps,
+        Part(*player),
+        units.moved(),
+        kinds.moved(),
+        pairs.moved(),
+        steps.moved(),
         standings,
         met,
         tuple(recent[-RECENT:]),
         count,
     )
+
+
+class _Moving(Generic[K]):
+    """Parts while they move: a list of mean, variance and moment for each that was touched, for speed."""
+
+    def __init__(self, parts: Mapping[K, Part]) -> None:
+        self.parts = parts
+        self.touched: dict[K, list[float]] = {}
+
+    def get(self, id: K) -> list[float] | None:
+        """The part, or None where there is none yet."""
+        found = self.touched.get(id)
+        if found is None and (part := self.parts.get(id)) is not None:
+            found = self.touched[id] = list(part)
+        return found
+
+    def begin(self, id: K, variance: float, at: float, mean: float = 0.0) -> list[float]:
+        """A part that is touched for the first time."""
+        part = self.touched[id] = [mean, variance, at]
+        return part
+
+    def moved(self) -> dict[K, Part]:
+        """All parts as they are now."""
+        return {**self.parts, **{id: Part(*part) for id, part in self.touched.items()}}
 
 
 def chance(
@@ -216,7 +268,8 @@ def chance(
     )
     climbed = [_step(model.steps, step) for step in range(2, rung + 1)]
     logit = BASE + sum(part.mean for part in parts) - sum(step.mean for step in climbed)
-    logit -= _forgotten(model.units.get(unit), model.met.get(unit), at)
+    last = model.units.get(unit)
+    logit -= 0.0 if last is None else _forgotten(last.at, model.met.get(unit), at)
     # The steps' own uncertainty widens the bounds only: the mean must fall with every rung.
     variance = sum(part.variance for part in parts)
     spread = BOUND_SD * sqrt(variance + sum(step.variance for step in climbed))
@@ -269,12 +322,6 @@ def _likelihood(logit: float, guess: float, credit: float) -> tuple[float, float
     return rise * (credit - p) / spread, rise * rise / spread
 
 
-def _moved(part: Part, prior: Prior, slope: float, information: float, shrink: float) -> Part:
-    gain = part.variance * shrink
-    variance = part.variance - part.variance * gain * information
-    return Part(part.mean + gain * slope, max(prior.floor, variance), part.at)
-
-
 def _aged(part: Part | None, prior: Prior, at: float | None) -> Part:
     """The part at a moment, less certain by the days since it last moved."""
     if part is None:
@@ -285,12 +332,12 @@ def _aged(part: Part | None, prior: Prior, at: float | None) -> Part:
     return Part(part.mean, max(part.variance, min(prior.variance, part.variance + grown_by)), at)
 
 
-def _forgotten(unit: Part | None, met: date | None, at: float | None) -> float:
-    """Logits lost since the unit was last asked; nothing before it was, or when no moment is asked for."""
-    if unit is None or met is None or at is None or at <= unit.at:
+def _forgotten(asked: float, met: date | None, at: float | None) -> float:
+    """Logits lost since a unit was last asked; nothing before it was met, or when no moment is asked for."""
+    if met is None or at is None or at <= asked:
         return 0.0
-    practised_for = 1.0 + max(0.0, unit.at - (met.toordinal() - _EPOCH))
-    return FORGETTING * log1p((at - unit.at) / practised_for)
+    practised_for = 1.0 + max(0.0, asked - (met.toordinal() - _EPOCH))
+    return FORGETTING * log1p((at - asked) / practised_for)
 
 
 def _step(steps: Mapping[int, Part], rung: int) -> Part:

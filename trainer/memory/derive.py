@@ -1,46 +1,50 @@
-"""What is computed from the log: reviews, tallies and the model of the player, kept up to date step by step.
+"""What is computed from the log: outcomes, reviews, tallies and the model of the player, grown step by step.
 
-`refresh` reads only what is new since last time; the rows it leaves are those that a computation from nothing
-would give, to the last bit. Slips are left out everywhere: one that is told later makes its day's review, its
-unit's tallies and the model since then be computed again.
+One order holds for everything: by moment, then by store and number there (of two stores that logged at the same
+moment), so that two logs merged either way give the same rows. `refresh` reads only what is new since last time,
+and what a late trial (merged, or logged after the clock was set back) or a slip has changed behind it; the rows it
+leaves are those that a computation from nothing would give, to the last bit. Slips are left out everywhere.
 """
 
 import json
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from itertools import islice
 from typing import Any, NamedTuple, Protocol
 
-from trainer.memory.chance import CHANCE_RULES_VERSION, grown, start
+from trainer.memory.chance import CHANCE_RULES_VERSION, Model, grown, start
 from trainer.memory.model_text import read_model, write_model
 from trainer.memory.schedule import (
     RATING_RULES_VERSION,
     RULES,
     Rating,
-    RatingRule,
     Review,
     Settings,
     model_version,
     rated,
     reviewed,
 )
+from trainer.memory.tallies import Tallies
 from trainer.memory.trial import Outcome, day_of
 
 OUTCOME_COLUMNS = (
-    "id, at_utc, utc_offset_minutes, unit, kind, rung, key, voicing, tempo_bpm, credit, guess_chance, helps, "
+    "trial, at_utc, utc_offset_minutes, unit, kind, rung, key, voicing, tempo_bpm, credit, guess_chance, helps, "
     "answer_s, sound_s, taken_for"
 )
-REVIEW_COLUMNS = "unit, day, rating, rule, stability, difficulty, due_day, trials, first_trial, last_trial"
-UNSLIPPED = "NOT EXISTS (SELECT 1 FROM corrections WHERE corrections.trial = trials.id)"
+REVIEW_COLUMNS = "unit, day, rating, rule, stability, difficulty, due_day, trials"
+PLACE = "at_utc, store, number, trial"
+"""A trial's place in the order; its row number decides only where a copied store logged twice at one moment."""
+IN_ORDER = f"ORDER BY {PLACE}"
+NEWEST_FIRST = "ORDER BY at_utc DESC, store DESC, number DESC, trial DESC"
 
 MODEL_EVERY = 256
-"""The model is kept after every so many trials, to go back to when a slip is told."""
-MODELS_KEPT = 2
-"""How many of those, the newest."""
-TEMPO_BAND_BPM = 20
-"""Width of the bands by which tempi are counted together."""
+"""The model is kept after every so many trials, the fewer the older, to go back to when the past changes."""
+SETTLED = timedelta(days=3)
+"""So long after its date no trial can belong to a practice day any more, whatever the player's offset."""
 
-DERIVED = ("reviews", "tallies", "player_models")
+DERIVED = ("outcomes", "reviews", "tallies", "player_models")
 _RULE = {rule.id: rule for rule in RULES}
+_Day = tuple[str, date]
 
 
 class Rows(Protocol):
@@ -55,24 +59,29 @@ class Rows(Protocol):
         ...
 
 
-class Tally(NamedTuple):
-    """Trials and sums over them for one unit, kind, rung and value of a facet."""
-
-    unit: str
-    kind: str
-    rung: int
-    facet: str
-    value: str
-    trials: int
-    credit: float
-    guess: float
-    answer_s: float
-    sound_s: float
-
-
 class _Mark(NamedTuple):
     trial: int
     correction: int
+
+
+class _Place(NamedTuple):
+    at_utc: str
+    store: str
+    number: int
+    trial: int
+
+
+class _Changes(NamedTuple):
+    """What is new since the rows were last computed."""
+
+    through: int
+    """The last trial that had been read."""
+    first: _Place | None
+    """The first in order of all trials that are new or have become a slip."""
+    again: frozenset[str]
+    """Units whose past has changed: a late trial or a slip."""
+    slipped: tuple[Outcome, ...]
+    """Trials counted before that have become slips."""
 
 
 def rules_text(settings: Settings) -> str:
@@ -90,12 +99,10 @@ def stale(rows: Rows, settings: Settings) -> bool:
 
 
 def forget(rows: Rows) -> None:
-    """Throw away every derived row."""
+    """Throw away every derived row; marks that were computed again stay."""
     for table in DERIVED:
         rows.execute(f"DELETE FROM {table}")
-    rows.execute(
-        "UPDATE derived_from SET through_trial = 0, through_correction = 0, rules = '', forgetting = ''"
-    )
+    rows.execute("UPDATE derived_from SET through_trial = 0, through_correction = 0, rules = '', forgetting = ''")
 
 
 def refresh(rows: Rows, settings: Settings) -> None:
@@ -105,17 +112,9 @@ def refresh(rows: Rows, settings: Settings) -> None:
         forget(rows)
         through = _Mark(0, 0)
     end = _log_end(rows)
-    slipped = tuple(
-        outcome_of(row)
-        for row in rows.execute(
-            f"SELECT {OUTCOME_COLUMNS} FROM trials WHERE id <= ? AND id IN "
-            "(SELECT trial FROM corrections WHERE id > ?) ORDER BY id",
-            (through.trial, through.correction),
-        )
-    )
-    touched = _grow_tallies(rows, through.trial, slipped, settings)
-    _grow_reviews(rows, touched, settings)
-    _grow_models(rows, through.trial, slipped, settings)
+    changes = _take_in(rows, through)
+    if changes.first is not None:
+        _grow(rows, changes, settings)
     rows.execute(
         "UPDATE derived_from SET through_trial = ?, through_correction = ?, rules = ?, forgetting = ?",
         (*end, rules_text(settings), model_version()),
@@ -134,25 +133,15 @@ def outcome_of(row: Sequence[Any]) -> Outcome:
 
 def review_of(row: Sequence[Any]) -> Review:
     """The review in a row of REVIEW_COLUMNS."""
-    unit, day, rating, rule, stability, difficulty, due_day, trials, first, last = row
+    unit, day, rating, rule, stability, difficulty, due_day, trials = row
     return Review(
         unit, date.fromisoformat(day), Rating(rating), rule, stability, difficulty,
-        date.fromisoformat(due_day), trials, first, last,
+        date.fromisoformat(due_day), trials,
     )  # fmt: skip
 
 
-def tempo_band(tempo_bpm: float | None) -> str:
-    """The band a tempo is counted in, "120-139"; empty where there is none."""
-    if tempo_bpm is None:
-        return ""
-    low = int(tempo_bpm // TEMPO_BAND_BPM) * TEMPO_BAND_BPM
-    return f"{low}-{low + TEMPO_BAND_BPM - 1}"
-
-
 def _derived_from(rows: Rows) -> tuple[_Mark, str, str]:
-    row = rows.execute(
-        "SELECT through_trial, through_correction, rules, forgetting FROM derived_from"
-    ).fetchone()
+    row = rows.execute("SELECT through_trial, through_correction, rules, forgetting FROM derived_from").fetchone()
     return _Mark(row[0], row[1]), row[2], row[3]
 
 
@@ -165,123 +154,205 @@ def _log_end(rows: Rows) -> _Mark:
     )
 
 
-def _outcomes(rows: Rows, where: str, values: Sequence[object]) -> Iterator[Outcome]:
-    sql = f"SELECT {OUTCOME_COLUMNS} FROM trials WHERE {where} AND {UNSLIPPED} ORDER BY id"
-    return map(outcome_of, rows.execute(sql, values))
-
-
-def _grow_tallies(
-    rows: Rows, through: int, slipped: Sequence[Outcome], settings: Settings
-) -> dict[tuple[str, date], tuple[int, int]]:
-    """Count what is new; returns the days touched: unit and day, first and last trial id."""
-    touched: dict[tuple[str, date], tuple[int, int]] = {}
-    sums: dict[tuple[Any, ...], list[float]] = {}
-    again = sorted({outcome.unit for outcome in slipped})
-    for unit in again:
-        rows.execute("DELETE FROM tallies WHERE unit = ?", (unit,))
-        for outcome in _outcomes(rows, "unit = ? AND id <= ?", (unit, through)):
-            _count(rows, sums, outcome)
-    for outcome in slipped:
-        _touch(touched, outcome, settings)
-    for outcome in _outcomes(rows, "id > ?", (through,)):
-        _count(rows, sums, outcome)
-        _touch(touched, outcome, settings)
-    rows.executemany(
-        "INSERT OR REPLACE INTO tallies VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        ((*key, int(values[0]), *values[1:]) for key, values in sums.items()),
-    )
-    return touched
-
-
-def _touch(touched: dict[tuple[str, date], tuple[int, int]], outcome: Outcome, settings: Settings) -> None:
-    key = (outcome.unit, day_of(outcome, settings.day_ends_hour))
-    first, last = touched.get(key, (outcome.id, outcome.id))
-    touched[key] = min(first, outcome.id), max(last, outcome.id)
-
-
-def _count(rows: Rows, sums: dict[tuple[Any, ...], list[float]], outcome: Outcome) -> None:
-    for facet, value in (
-        ("all", ""), ("key", outcome.key), ("voicing", outcome.voicing),
-        ("tempo", tempo_band(outcome.tempo_bpm)),
-    ):  # fmt: skip
-        key = (outcome.unit, outcome.kind, outcome.rung, facet, value)
-        values = sums.get(key)
-        if values is None:
-            row = rows.execute(
-                "SELECT trials, credit, guess, answer_s, sound_s FROM tallies "
-                "WHERE unit = ? AND kind = ? AND rung = ? AND facet = ? AND value = ?",
-                key,
-            ).fetchone()
-            values = sums[key] = list(row) if row else [0, 0.0, 0.0, 0.0, 0.0]
-        values[0] += 1
-        values[1] += outcome.credit
-        values[2] += outcome.guess_chance
-        values[3] += outcome.answer_s
-        values[4] += outcome.sound_s
-
-
-def _grow_reviews(rows: Rows, touched: dict[tuple[str, date], tuple[int, int]], settings: Settings) -> None:
-    for unit in sorted({unit for unit, _ in touched}):
-        days = {day: ids for (name, day), ids in touched.items() if name == unit}
-        _review_unit(rows, unit, days, settings)
-
-
-def _review_unit(rows: Rows, unit: str, days: dict[date, tuple[int, int]], settings: Settings) -> None:
-    """Compute a unit's reviews again from the first touched day on; untouched days keep their rating."""
-    from_day = min(days).isoformat()
-    known = rows.execute(
-        f"SELECT {REVIEW_COLUMNS} FROM reviews WHERE unit = ? AND day >= ?", (unit, from_day)
-    )
-    later = {review.day: review for review in map(review_of, known.fetchall())}
-    before = rows.execute(
-        f"SELECT {REVIEW_COLUMNS} FROM reviews WHERE unit = ? AND day < ? ORDER BY day DESC LIMIT 1",
-        (unit, from_day),
-    ).fetchone()
-    previous = review_of(before) if before else None
-    rows.execute("DELETE FROM reviews WHERE unit = ? AND day >= ?", (unit, from_day))
-    new = []
-    for day in sorted({*days, *later}):
-        old = later.get(day)
-        rule: RatingRule
-        if day in days:
-            first, last = days[day]
-            if old is not None:
-                first, last = min(first, old.first_trial), max(last, old.last_trial)
-            found = _outcomes(rows, "unit = ? AND id BETWEEN ? AND ?", (unit, first, last))
-            outcomes = [outcome for outcome in found if day_of(outcome, settings.day_ends_hour) == day]
-            if not outcomes:
-                continue
-            rule, span = rated(outcomes), (len(outcomes), outcomes[0].id, outcomes[-1].id)
-        else:
-            assert old is not None
-            rule, span = _RULE[old.rule], (old.trials, old.first_trial, old.last_trial)
-        previous = reviewed(previous, unit, day, rule, settings)
-        new.append(
-            (unit, day.isoformat(), int(previous.rating), previous.rule, previous.stability,
-             previous.difficulty, previous.due_day.isoformat(), *span)
-        )  # fmt: skip
-    rows.executemany(f"INSERT INTO reviews ({REVIEW_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", new)
-
-
-def _grow_models(rows: Rows, through: int, slipped: Sequence[Outcome], settings: Settings) -> None:
-    """Let the model of the player grow by what is new, from the newest kept one that no slip has touched."""
-    if slipped:
-        rows.execute("DELETE FROM player_models WHERE after_trial >= ?", (slipped[0].id,))
-    newest = rows.execute(
-        "SELECT after_trial, model FROM player_models ORDER BY after_trial DESC LIMIT 1"
-    ).fetchone()
-    after, model = (newest[0], read_model(newest[1])) if newest else (0, start(settings.day_ends_hour))
-    end = rows.execute("SELECT coalesce(max(id), 0) FROM trials").fetchone()[0]
-    kept: list[tuple[int, str]] = []
-    while after < end:
-        until = min(end, (after // MODEL_EVERY + 1) * MODEL_EVERY)
-        model = grown(model, _outcomes(rows, "id > ? AND id <= ?", (after, until)))
-        after = until
-        if end - after <= MODEL_EVERY * MODELS_KEPT:
-            kept.append((after, write_model(model)))
-    rows.executemany("INSERT OR REPLACE INTO player_models VALUES (?, ?)", kept)
+def _take_in(rows: Rows, through: _Mark) -> _Changes:
+    """Bring the outcomes up to date with the log; returns what that changes."""
+    newest = _first_place(rows, f"WHERE 1 {NEWEST_FIRST}", ())
+    indices = () if through.trial else _without_indices(rows)
     rows.execute(
-        "DELETE FROM player_models WHERE after_trial < ? "
-        f"AND (after_trial % {MODEL_EVERY} <> 0 OR after_trial < ?)",
-        (end, (end // MODEL_EVERY + 1 - MODELS_KEPT) * MODEL_EVERY),
+        "INSERT INTO outcomes SELECT t.id, t.at_utc, coalesce(i.store, s.id), coalesce(i.number, t.id), "
+        "t.utc_offset_minutes, t.unit, t.kind, t.rung, t.key, t.voicing, t.tempo_bpm, coalesce(m.credit, t.credit), "
+        "coalesce(m.guess_chance, t.guess_chance), t.helps, t.answer_s, t.sound_s, "
+        "CASE WHEN m.trial IS NULL THEN t.taken_for ELSE m.taken_for END, t.rules_version, "
+        "EXISTS (SELECT 1 FROM corrections WHERE trial = t.id) "
+        "FROM trials AS t JOIN this_store AS s LEFT JOIN imported AS i ON i.trial = t.id "
+        "LEFT JOIN remarked AS m ON m.trial = t.id WHERE t.id > ?",
+        (through.trial,),
     )
+    for index in indices:
+        rows.execute(index)
+    told = (through.trial, through.correction)
+    where = "WHERE trial <= ? AND slip = 0 AND trial IN (SELECT trial FROM corrections WHERE id > ?)"
+    slipped = _outcomes(rows, where, told)
+    firsts = [
+        _first_place(rows, f"{where} {IN_ORDER}", told),
+        _first_place(rows, f"WHERE trial > ? {IN_ORDER}", (through.trial,)),
+    ]
+    rows.execute(f"UPDATE outcomes SET slip = 1 {where}", told)
+    again = {outcome.unit for outcome in slipped}
+    if newest is not None:
+        late = f"SELECT DISTINCT unit FROM outcomes WHERE at_utc <= ? AND trial > ? AND ({PLACE}) < (?, ?, ?, ?)"
+        again |= {row[0] for row in rows.execute(late, (newest.at_utc, through.trial, *newest))}
+    first = min((place for place in firsts if place is not None), default=None)
+    return _Changes(through.trial, first, frozenset(again), slipped)
+
+
+def _without_indices(rows: Rows) -> tuple[str, ...]:
+    """Drop the indices of outcomes, for many rows are sorted faster than put in place one by one; returns them."""
+    sql = "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND tbl_name = 'outcomes' AND sql IS NOT NULL"
+    found = rows.execute(sql).fetchall()
+    for name, _ in found:
+        rows.execute(f"DROP INDEX {name}")
+    return tuple(sql for _, sql in found)
+
+
+def _first_place(rows: Rows, where: str, values: Sequence[object]) -> _Place | None:
+    row = rows.execute(f"SELECT {PLACE} FROM outcomes {where} LIMIT 1", values).fetchone()
+    return None if row is None else _Place(*row)
+
+
+def _outcomes(rows: Rows, where: str, values: Sequence[object]) -> tuple[Outcome, ...]:
+    return tuple(map(outcome_of, rows.execute(f"SELECT {OUTCOME_COLUMNS} FROM outcomes {where} {IN_ORDER}", values)))
+
+
+def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
+    """Go once through the outcomes, in order, from the newest model before the first change to the end."""
+    assert changes.first is not None
+    rows.execute(f"DELETE FROM player_models WHERE ({PLACE}) >= (?, ?, ?, ?)", changes.first)
+    place, model, count = _newest_model(rows, settings)
+    whole = changes.through == 0
+    tallies = Tallies(rows, none_yet=whole)
+    for unit in sorted(changes.again):
+        tallies.again(unit, _outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,)))
+    days = _Days(rows, settings)
+    touched = {(outcome.unit, day_of(outcome, settings.day_ends_hour)) for outcome in changes.slipped}
+    models = _Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
+    waiting = _rows_after(rows, place)
+    while portion := tuple(islice(waiting, MODEL_EVERY - models.count % MODEL_EVERY)):
+        outcomes = [outcome_of(row) for row in portion if not row[-1]]
+        models.take(outcomes, portion)
+        if not whole:
+            outcomes = [outcome for outcome in outcomes if outcome.id > changes.through]
+        for outcome in outcomes:
+            if outcome.unit not in changes.again:
+                tallies.count(outcome)
+        for outcome in outcomes:
+            day = day_of(outcome, settings.day_ends_hour)
+            if whole:
+                days.take(day, outcome)
+            else:
+                touched.add((outcome.unit, day))
+    tallies.write()
+    days.finish()
+    _review_again(rows, touched, settings)
+    models.write(rows)
+
+
+def _newest_model(rows: Rows, settings: Settings) -> tuple[_Place, Model, int]:
+    row = rows.execute(f"SELECT {PLACE}, model, trials FROM player_models ORDER BY trials DESC LIMIT 1").fetchone()
+    if row is None:
+        return _Place("", "", 0, 0), start(settings.day_ends_hour), 0
+    return _Place(*row[:4]), read_model(row[4]), row[5]
+
+
+def _rows_after(rows: Rows, place: _Place) -> Iterator[Sequence[Any]]:
+    """Rows of OUTCOME_COLUMNS, store, number and slip after a place, in order."""
+    sql = f"SELECT {OUTCOME_COLUMNS}, store, number, slip FROM outcomes WHERE at_utc >= ? AND ({PLACE}) > (?, ?, ?, ?)"
+    found: Iterator[Sequence[Any]] = rows.execute(f"{sql} {IN_ORDER}", (place.at_utc, *place))
+    return found
+
+
+class _Models:
+    """The model of the player, growing by portions, and those of its stages that are kept."""
+
+    def __init__(self, count: int, end: int, model: Model) -> None:
+        self.count, self.end, self.model = count, end, model
+        self.kept: list[tuple[object, ...]] = []
+
+    def take(self, outcomes: Sequence[Outcome], portion: Sequence[Sequence[Any]]) -> None:
+        """The next outcomes without slips, and their rows with them: a slip counts for nothing and keeps its place."""
+        self.count += len(portion)
+        self.model = grown(self.model, outcomes)
+        if kept(self.count, self.end):
+            last = portion[-1]
+            self.kept.append((self.count, last[1], last[-3], last[-2], last[0], write_model(self.model)))
+
+    def write(self, rows: Rows) -> None:
+        """Write the models that are kept, and throw away those that no longer are."""
+        rows.executemany("INSERT OR REPLACE INTO player_models VALUES (?, ?, ?, ?, ?, ?)", self.kept)
+        there = [row[0] for row in rows.execute("SELECT trials FROM player_models")]
+        gone = [(trials,) for trials in there if not kept(trials, self.end)]
+        rows.executemany("DELETE FROM player_models WHERE trials = ?", gone)
+
+
+def kept(trials: int, end: int) -> bool:
+    """Whether the model after so many trials is kept in a log of `end` trials: two for each doubling of the age."""
+    if trials == end or trials % MODEL_EVERY:
+        return trials == end
+    portion = trials // MODEL_EVERY
+    return end // MODEL_EVERY - portion < 2 * (portion & -portion)
+
+
+class _Days:
+    """The trials of each unit's days as they come in from the first on, and their reviews once a day is over."""
+
+    def __init__(self, rows: Rows, settings: Settings) -> None:
+        self.rows, self.settings = rows, settings
+        self.open: dict[date, dict[str, list[Outcome]]] = {}
+        self.newest: dict[str, Review] = {}
+        self.written: list[tuple[object, ...]] = []
+        self.over = date.min
+
+    def take(self, day: date, outcome: Outcome) -> None:
+        """The next outcome in order."""
+        self.open.setdefault(day, {}).setdefault(outcome.unit, []).append(outcome)
+        today = outcome.at_utc.date()
+        if today > self.over:
+            self.over = today
+            for old in sorted(one for one in self.open if one + SETTLED < today):
+                self._review(old)
+
+    def finish(self) -> None:
+        """There are no more."""
+        for day in sorted(self.open):
+            self._review(day)
+        _write_reviews(self.rows, self.written)
+
+    def _review(self, day: date) -> None:
+        for unit, outcomes in sorted(self.open.pop(day).items()):
+            review = reviewed(self.newest.get(unit), unit, day, rated(outcomes), self.settings)
+            self.newest[unit] = review
+            self.written.append(_review_row(review, len(outcomes)))
+        if len(self.written) > 10_000:
+            _write_reviews(self.rows, self.written)
+            self.written.clear()
+
+
+def _review_row(review: Review, trials: int) -> tuple[object, ...]:
+    return (
+        review.unit, review.day.isoformat(), int(review.rating), review.rule, review.stability, review.difficulty,
+        review.due_day.isoformat(), trials,
+    )  # fmt: skip
+
+
+def _write_reviews(rows: Rows, reviews: Iterable[tuple[object, ...]]) -> None:
+    rows.executemany(f"INSERT INTO reviews ({REVIEW_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)", reviews)
+
+
+def _review_again(rows: Rows, touched: set[_Day], settings: Settings) -> None:
+    """Compute reviews again from each unit's first touched day on; untouched days keep their rating."""
+    for unit in sorted({unit for unit, _ in touched}):
+        days = {day for name, day in touched if name == unit}
+        from_day = min(days).isoformat()
+        select = f"SELECT {REVIEW_COLUMNS} FROM reviews WHERE unit = ? AND day"
+        later = {one.day: one for one in map(review_of, rows.execute(f"{select} >= ?", (unit, from_day)).fetchall())}
+        before = rows.execute(f"{select} < ? ORDER BY day DESC LIMIT 1", (unit, from_day)).fetchone()
+        review = review_of(before) if before else None
+        rows.execute("DELETE FROM reviews WHERE unit = ? AND day >= ?", (unit, from_day))
+        new = []
+        for day in sorted(days | set(later)):
+            if day in days:
+                outcomes = _outcomes_of(rows, unit, day, settings)
+                if not outcomes:
+                    continue
+                rule, trials = rated(outcomes), len(outcomes)
+            else:
+                rule, trials = _RULE[later[day].rule], later[day].trials
+            review = reviewed(review, unit, day, rule, settings)
+            new.append(_review_row(review, trials))
+        _write_reviews(rows, new)
+
+
+def _outcomes_of(rows: Rows, unit: str, day: date, settings: Settings) -> tuple[Outcome, ...]:
+    near = ((day - SETTLED).isoformat(), (day + SETTLED).isoformat())
+    found = _outcomes(rows, "WHERE unit = ? AND slip = 0 AND at_utc BETWEEN ? AND ?", (unit, *near))
+    return tuple(outcome for outcome in found if day_of(outcome, settings.day_ends_hour) == day)

@@ -11,11 +11,16 @@ imported when a review is computed and at no other time.
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime, time
 from enum import IntEnum
+from functools import cache
 from math import prod
+from typing import TYPE_CHECKING, Any
 
 from trainer.errors import KeyfarerError
 from trainer.memory.trial import DAY_ENDS_HOUR, RIGHT, Outcome
 from trainer.records import dataclass
+
+if TYPE_CHECKING:
+    from fsrs import Card, Scheduler, State
 
 RATING_RULES_VERSION = 1
 """Raised whenever RULES or a bound below changes, so that stores compute their reviews anew."""
@@ -170,8 +175,6 @@ class Review:
     due_day: date
     trials: int = 0
     """Trials that went in, slips left out."""
-    first_trial: int = 0
-    last_trial: int = 0
 
     @property
     def interval_days(self) -> int:
@@ -185,18 +188,23 @@ def above_guessing(outcome: Outcome) -> float:
 
 
 def evidence(outcomes: Sequence[Outcome]) -> DayEvidence:
-    """What one unit's trials of one day say; at least one, slips already left out, in any order."""
-    ordered = sorted(outcomes, key=lambda outcome: (outcome.at_utc, outcome.id))
+    """What one unit's trials of one day say; at least one, slips already left out.
+
+    In any order; of two at the same moment the one that is handed over first is the earlier.
+    """
+    ordered = outcomes if len(outcomes) == 1 else sorted(outcomes, key=lambda outcome: outcome.at_utc)
     first, later = ordered[0], ordered[1:]
+    credits = [above_guessing(outcome) for outcome in ordered]
+    guessed = [one.guess_chance for one, got in zip(ordered, credits, strict=True) if got >= WHOLE_FROM]
     return DayEvidence(
-        first=above_guessing(first),
+        first=credits[0],
         helps=first.helps,
         rung=first.rung,
         answer_s=first.answer_s,
         sound_s=first.sound_s,
-        later=tuple(above_guessing(outcome) for outcome in later),
+        later=tuple(credits[1:]),
         later_helped=any(outcome.helps for outcome in later),
-        luck=prod((one.guess_chance for one in ordered if above_guessing(one) >= WHOLE_FROM), start=1.0),
+        luck=prod(guessed, start=1.0),
     )
 
 
@@ -210,25 +218,31 @@ def reviewed(
     previous: Review | None, unit: str, day: date, rule: RatingRule, settings: Settings = DEFAULT_SETTINGS
 ) -> Review:
     """The review of a day, after the one before it (None: the unit's first)."""
-    from fsrs import Card, Scheduler, State
-    from fsrs import Rating as ModelRating
-
-    scheduler = Scheduler(
-        desired_retention=settings.retention, learning_steps=(), relearning_steps=(), enable_fuzzing=False
-    )
-    card = Card(card_id=1)
-    if previous is not None:
-        card = Card(
+    scheduler, card_of, resting, ratings = _library(settings.retention)
+    if previous is None:
+        card = card_of(card_id=1)
+    else:
+        card = card_of(
             card_id=1,
-            state=State.Review,
+            state=resting,
             stability=previous.stability,
             difficulty=previous.difficulty,
             last_review=_noon(previous.day),
         )
-    card, _ = scheduler.review_card(card, ModelRating(int(rule.rating)), _noon(day))
+    card, _ = scheduler.review_card(card, ratings[rule.rating], _noon(day))
     assert card.stability is not None
     assert card.difficulty is not None
     return Review(unit, day, rule.rating, rule.id, card.stability, card.difficulty, card.due.date())
+
+
+@cache
+def _library(retention: float) -> "tuple[Scheduler, type[Card], State, dict[Rating, Any]]":
+    """The library's scheduler with whole days and no dice, which keeps no state, and what it is asked with."""
+    from fsrs import Card, Scheduler, State
+    from fsrs import Rating as ModelRating
+
+    scheduler = Scheduler(desired_retention=retention, learning_steps=(), relearning_steps=(), enable_fuzzing=False)
+    return scheduler, Card, State.Review, {rating: ModelRating(int(rating)) for rating in Rating}
 
 
 def model_version() -> str:

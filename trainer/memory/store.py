@@ -1,41 +1,40 @@
-"""The player's memory on disk: one SQLite file, the only place that knows SQLite.
+"""The player's memory on disk: one SQLite file.
 
 The log (trials and corrections) is added to and never changed; triggers hold that against any program.
 `append` returns when the trial is durable: write-ahead log, synchronous=FULL, and at creation the folder
 entry. Everything else is computed from the log by `refresh`; `rebuild` throws it away and computes it again,
-row for row the same. Migrations are numbered files, each applied in one transaction together with the version
-it reaches. A store that a newer keyfarer wrote is refused and left as it is.
+row for row the same. Each store has an id; a trial keeps the store that logged it first and its number there, so
+that logs can be merged any number of times in any order.
 """
 
-import json
-import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import date, datetime
+from itertools import islice
 from pathlib import Path
 from threading import RLock
 from types import TracebackType
 
+from trainer.errors import KeyfarerError
 from trainer.memory import derive
 from trainer.memory.chance import Model, start
-from trainer.memory.derive import OUTCOME_COLUMNS, UNSLIPPED, Tally, outcome_of, review_of
+from trainer.memory.derive import NEWEST_FIRST, OUTCOME_COLUMNS, outcome_of, review_of
+from trainer.memory.logged import TRIAL_COLUMNS, Logged, trial_of, trial_row
+from trainer.memory.merge import Merged, Remark, add_logged, write_remarks
 from trainer.memory.model_text import read_model
+from trainer.memory.opening import connected, newest_version, transaction
 from trainer.memory.schedule import DEFAULT_SETTINGS, Review, Settings
-from trainer.memory.store_faults import StoreError, told_as
-from trainer.memory.trial import Outcome, Trial
+from trainer.memory.store_faults import DAMAGED, NONSENSE, REBUILT, StoreError, faults_of, told_as, unread
+from trainer.memory.tallies import Tally
+from trainer.memory.trial import Outcome, Trial, TrialError
+from trainer.records import dataclass
 
-__all__ = ["Store", "StoreError", "open_store"]
+__all__ = ["Store", "StoreError", "newest_version", "open_store"]
 
-APPLICATION_ID = 0x6B657966
-"""Marks the file as ours in the SQLite header ("keyf")."""
-
-TRIAL_COLUMNS = (
-    "id, at_utc, utc_offset_minutes, session, unit, kind, rung, key, seed, material, voicing, tempo_bpm, "
-    "question, answer, correct, credit, parts, guess_chance, helps, answer_s, sound_s, taken_for, "
-    "rules_version"
-)
+PORTION = 500
+"""Trials that are read or merged at a time."""
 
 
 def open_store(path: Path | str, settings: Settings = DEFAULT_SETTINGS, timeout_s: float = 5.0) -> "Store":
@@ -44,21 +43,20 @@ def open_store(path: Path | str, settings: Settings = DEFAULT_SETTINGS, timeout_
     timeout_s: how long to wait for another program that is writing. Raises StoreError.
     """
     path = Path(path)
-    if path.is_dir():
-        raise StoreError(f"{path} is a folder; name a file in it.")
-    with told_as(path):
-        made = _made_folder(path)
-        _refuse_foreign(path, timeout_s)
-        connection = sqlite3.connect(path, timeout=timeout_s, isolation_level=None, check_same_thread=False)
-        try:
-            _prepare(connection)
-            _migrate(connection, path)
-        except BaseException:
-            connection.close()
-            raise
-        for folder in made:
-            _sync_folder(folder)
-    return Store(path, connection, settings)
+    return Store(path, connected(path, timeout_s), settings)
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """What is in a log."""
+
+    trials: int
+    slips: int
+    first_at: datetime | None
+    """None where there are no trials."""
+    last_at: datetime | None
+    stores: tuple[tuple[str, int], ...]
+    """The stores that logged them first, with how many, the most first."""
 
 
 class Store:
@@ -94,7 +92,7 @@ class Store:
         stored = []
         with self._writing() as connection:
             for trial in trials:
-                cursor = connection.execute(sql, _trial_row(trial))
+                cursor = connection.execute(sql, trial_row(trial))
                 stored.append(replace(trial, id=cursor.lastrowid or 0))
         return tuple(stored)
 
@@ -112,28 +110,51 @@ class Store:
 
     def refresh(self) -> bool:
         """Bring what is computed up to date with the log; True when there was something to do."""
-        with self._lock, told_as(self.path):
-            if not derive.stale(self._connection, self.settings):
-                return False
-        with self._writing() as connection:
+        if not self.stale():
+            return False
+        with self._sound(), self._writing() as connection:
             derive.refresh(connection, self.settings)
+        self._to_file("PASSIVE")
         return True
 
-    def rebuild(self) -> None:
-        """Throw away all that is computed and compute it again from the log."""
-        with self._writing() as connection:
+    def rebuild(self, remarks: Iterable[tuple[int, Remark]] | None = None) -> None:
+        """Throw away all that is computed and compute it again from the log.
+
+        remarks: marks computed again, by the trial's id, in place of all earlier ones; None keeps those.
+        """
+        with self._sound(), self._writing() as connection:
+            if remarks is not None:
+                write_remarks(connection, remarks)
             derive.forget(connection)
             derive.refresh(connection, self.settings)
+        self._to_file("TRUNCATE")
+
+    def merge(self, trials: Iterable[Logged]) -> Merged:
+        """Add trials that other stores logged, those that are not here yet; returns what was added.
+
+        In portions, each durable: broken off and begun again it goes on. Refresh afterwards.
+        """
+        merged, waiting = Merged(), iter(trials)
+        while portion := tuple(islice(waiting, PORTION)):
+            with self._writing() as connection:
+                merged = merged.plus(add_logged(connection, portion))
+        return merged
 
     def stale(self) -> bool:
         """Whether `refresh` has something to do."""
         with self._lock, told_as(self.path):
             return derive.stale(self._connection, self.settings)
 
+    @property
+    def id(self) -> str:
+        """What tells this store's log from others'."""
+        return str(self._rows("SELECT id FROM this_store")[0][0])
+
     def model(self) -> Model:
         """The model of the player, as far as it was refreshed."""
-        rows = self._rows("SELECT model FROM player_models ORDER BY after_trial DESC LIMIT 1")
-        return read_model(str(rows[0][0])) if rows else start(self.settings.day_ends_hour)
+        rows = self._rows("SELECT model FROM player_models ORDER BY trials DESC LIMIT 1")
+        with self._sound():
+            return read_model(str(rows[0][0])) if rows else start(self.settings.day_ends_hour)
 
     def reviews(self) -> dict[str, Review]:
         """The newest review of every unit, as far as they were refreshed."""
@@ -141,12 +162,14 @@ class Store:
             f"SELECT {derive.REVIEW_COLUMNS} FROM reviews AS r "
             "WHERE day = (SELECT max(day) FROM reviews WHERE unit = r.unit) ORDER BY unit"
         )
-        return {review.unit: review for review in map(review_of, rows)}
+        with self._sound():
+            return {review.unit: review for review in map(review_of, rows)}
 
     def review_history(self, unit: str) -> tuple[Review, ...]:
         """All reviews of a unit, the oldest first."""
         rows = self._rows(f"SELECT {derive.REVIEW_COLUMNS} FROM reviews WHERE unit = ? ORDER BY day", (unit,))
-        return tuple(map(review_of, rows))
+        with self._sound():
+            return tuple(map(review_of, rows))
 
     def tallies(self, unit: str | None = None, facet: str = "all") -> tuple[Tally, ...]:
         """Trials and credit by unit, kind, rung and the values of one facet (all, key, voicing, tempo)."""
@@ -160,33 +183,36 @@ class Store:
     def recent(
         self, unit: str, kind: str | None = None, rung: int | None = None, limit: int = 50
     ) -> tuple[Outcome, ...]:
-        """The newest trials of a unit (in one kind, on one rung), slips left out, the newest first."""
+        """The newest trials of a unit (in one kind, on one rung), slips left out, the newest first.
+
+        As far as they were refreshed.
+        """
         where, values = "unit = ?", [unit, kind, rung]
         where += " AND kind = ?" if kind is not None else ""
         where += " AND rung = ?" if rung is not None else ""
         rows = self._rows(
-            f"SELECT {OUTCOME_COLUMNS} FROM trials WHERE {where} AND {UNSLIPPED} ORDER BY id DESC LIMIT ?",
+            f"SELECT {OUTCOME_COLUMNS} FROM outcomes WHERE {where} AND slip = 0 {NEWEST_FIRST} LIMIT ?",
             [value for value in values if value is not None] + [limit],
         )
-        return tuple(map(outcome_of, rows))
+        with self._sound():
+            return tuple(map(outcome_of, rows))
 
     def confusions(self, after: int = 0) -> tuple[tuple[str, str, int], ...]:
         """Unit, the unit it was taken for, how often since a trial; slips left out, the most first."""
         rows = self._rows(
-            "SELECT unit, taken_for, count(*) FROM trials WHERE taken_for IS NOT NULL AND id > ? "
-            f"AND {UNSLIPPED} GROUP BY 1, 2 ORDER BY 3 DESC, 1, 2",
+            "SELECT unit, taken_for, count(*) FROM outcomes WHERE taken_for IS NOT NULL AND trial > ? "
+            "AND slip = 0 GROUP BY 1, 2 ORDER BY 3 DESC, 1, 2",
             (after,),
         )
         return tuple((str(unit), str(other), int(str(times))) for unit, other, times in rows)
 
     def trials(self, after: int = 0) -> Iterator[Trial]:
-        """The log from a trial on, slips included, in order; read in portions."""
+        """The log from a trial on, slips included, as it was logged here; read in portions."""
         while True:
-            rows = self._rows(
-                f"SELECT {TRIAL_COLUMNS} FROM trials WHERE id > ? ORDER BY id LIMIT 1000", (after,)
-            )
-            for row in rows:
-                trial = _trial_of(row)
+            rows = self._rows(f"SELECT {TRIAL_COLUMNS} FROM trials WHERE id > ? ORDER BY id LIMIT {PORTION}", (after,))
+            with self._sound():
+                portion = tuple(map(trial_of, rows))
+            for trial in portion:
                 after = trial.id
                 yield trial
             if not rows:
@@ -195,6 +221,60 @@ class Store:
     def slips(self) -> frozenset[int]:
         """Ids of the trials that were called a slip."""
         return frozenset(int(str(row[0])) for row in self._rows("SELECT trial FROM corrections"))
+
+    def places(self) -> tuple[int, ...]:
+        """Ids of all trials in the log's order: by moment, then store and number. As far as it was refreshed."""
+        return tuple(int(str(row[0])) for row in self._rows(f"SELECT trial FROM outcomes {derive.IN_ORDER}"))
+
+    def logged(self, ids: Iterable[int]) -> Iterator[Logged]:
+        """Trials with their identity and slips, in the order of their ids' row; read in portions."""
+        waiting = iter(ids)
+        columns = TRIAL_COLUMNS.replace("id,", "t.id,", 1)
+        while portion := tuple(islice(waiting, PORTION)):
+            among = f"({', '.join('?' * len(portion))})"
+            slips: dict[int, tuple[datetime, ...]] = {}
+            for trial, at in self._rows(f"SELECT trial, at_utc FROM corrections WHERE trial IN {among}", portion):
+                slips[int(str(trial))] = (*slips.get(int(str(trial)), ()), datetime.fromisoformat(str(at)))
+            found = self._rows(
+                f"SELECT {columns}, coalesce(i.store, s.id), coalesce(i.number, t.id) FROM trials AS t "
+                f"JOIN this_store AS s LEFT JOIN imported AS i ON i.trial = t.id WHERE t.id IN {among}",
+                portion,
+            )
+            with self._sound():
+                of = {
+                    trial.id: Logged(str(store), int(str(number)), trial, slips.get(trial.id, ()))
+                    for *row, store, number in found
+                    for trial in (trial_of(row),)
+                }
+            yield from (of[id] for id in portion)
+
+    def marked_otherwise(self, rules_version: int) -> Iterator[Trial]:
+        """Trials that were marked by other rules, slips included. As far as they were refreshed."""
+        ids = self._rows("SELECT trial FROM outcomes WHERE rules_version <> ? ORDER BY trial", (rules_version,))
+        return (one.trial for one in self.logged(int(str(row[0])) for row in ids))
+
+    def newest_at(self) -> datetime | None:
+        """The moment of the newest trial; None before the first. As far as it was refreshed."""
+        (newest,) = self._rows("SELECT max(at_utc) FROM outcomes")[0]
+        return datetime.fromisoformat(str(newest)) if newest else None
+
+    def holds(self) -> Holds:
+        """What is in the log. As far as it was refreshed."""
+        sql = "SELECT count(*), coalesce(sum(slip), 0), min(at_utc), max(at_utc) FROM outcomes"
+        trials, slips, first, last = self._rows(sql)[0]
+        stores = self._rows("SELECT store, count(*) FROM outcomes GROUP BY 1 ORDER BY 2 DESC, 1")
+        return Holds(
+            int(str(trials)),
+            int(str(slips)),
+            datetime.fromisoformat(str(first)) if first else None,
+            datetime.fromisoformat(str(last)) if last else None,
+            tuple((str(store), int(str(count))) for store, count in stores),
+        )
+
+    def faults(self) -> tuple[str, ...]:
+        """What is broken in the file, as the database tells it; empty where all is well."""
+        with self._lock, told_as(self.path):
+            return faults_of(self._connection) or unread(self._connection)
 
     def days_practised(self) -> tuple[date, ...]:
         """Days with at least one review, in order."""
@@ -206,144 +286,48 @@ class Store:
             return self._connection.execute(sql, tuple(values)).fetchall()
 
     @contextmanager
+    def _sound(self) -> Iterator[None]:
+        """Where values make no sense look whether the file is to blame; if it isn't, the program is."""
+        try:
+            yield
+        except (*NONSENSE, TrialError) as error:
+            if isinstance(error, StoreError):
+                raise
+            if not self._log_is_sound():
+                raise StoreError(f"{self.path} {DAMAGED}") from error
+            if not self._rows_are_sound():
+                raise StoreError(f"{self.path} {REBUILT}") from error
+            raise
+
+    def _log_is_sound(self) -> bool:
+        try:
+            return not self.faults()
+        except (*NONSENSE, KeyfarerError):
+            return False
+
+    def _rows_are_sound(self) -> bool:
+        try:
+            for row in self._rows("SELECT model FROM player_models"):
+                read_model(str(row[0]))
+            for row in self._rows(f"SELECT {derive.REVIEW_COLUMNS} FROM reviews"):
+                review_of(row)
+            columns, where = "at_utc, helps, unit, key, answer_s, sound_s", "WHERE trial IN (SELECT id FROM trials)"
+            counted = self._rows(f"SELECT trial, {columns} FROM outcomes {where} ORDER BY trial")
+            where = "WHERE id IN (SELECT trial FROM outcomes)"
+            return counted == self._rows(f"SELECT id, {columns} FROM trials {where} ORDER BY id")
+        except (*NONSENSE, KeyfarerError):
+            return False
+
+    def _to_file(self, how: str) -> None:
+        """Move what is in the write-ahead log into the file, so that it needn't be done while an answer waits.
+
+        All of it is durable where it is: what can't be moved now is moved later.
+        """
+        with self._lock, suppress(sqlite3.OperationalError):
+            self._connection.execute(f"PRAGMA wal_checkpoint({how})")
+
+    @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
         """One transaction: durable when left, undone when an error leaves it."""
-        with self._lock, told_as(self.path), _transaction(self._connection):
+        with self._lock, told_as(self.path), transaction(self._connection):
             yield self._connection
-
-
-@contextmanager
-def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        connection.execute("COMMIT")
-    except BaseException:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-        raise
-
-
-def _made_folder(path: Path) -> list[Path]:
-    """Make the folders that are missing; returns all whose entries must be made durable."""
-    missing = [folder for folder in (path.parent, *path.parent.parents) if not folder.exists()]
-    path.parent.mkdir(parents=True, exist_ok=True)
-    new_file = not path.exists() or path.stat().st_size == 0
-    return [path.parent, *(folder.parent for folder in missing)] if new_file or missing else []
-
-
-def _sync_folder(folder: Path) -> None:
-    if os.name == "nt":  # Windows has no such call; its file system logs folder entries itself.
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
-
-
-def _refuse_foreign(path: Path, timeout_s: float) -> None:
-    """Refuse what is not ours to write, through a connection that cannot write."""
-    if not path.exists() or (path.is_file() and path.stat().st_size == 0):
-        return
-    address = f"{path.absolute().as_uri()}?mode=ro"
-    connection = sqlite3.connect(address, uri=True, timeout=timeout_s, isolation_level=None)
-    try:
-        connection.execute("BEGIN")  # all as of one moment: another program may be making the store
-        version = _number(connection, "PRAGMA user_version")
-        ours = _number(connection, "PRAGMA application_id") == APPLICATION_ID
-        tables = _number(connection, "SELECT count(*) FROM sqlite_master")
-    finally:
-        connection.close()
-    if tables and not ours:
-        raise StoreError(f"{path} is a database of another program; nothing was changed. Choose another.")
-    if version > newest_version():
-        raise StoreError(
-            f"{path} was written by a newer keyfarer (its version {version}, this one knows "
-            f"{newest_version()}); nothing was changed. Update keyfarer, or choose another file."
-        )
-
-
-def _prepare(connection: sqlite3.Connection) -> None:
-    try:
-        mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
-    except sqlite3.OperationalError:
-        # Another program makes the store right now; unlike this pragma, a transaction waits its turn.
-        with _transaction(connection):
-            pass
-        mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
-    # Where the file system can't share memory there is no write-ahead log; EXTRA is as durable without it.
-    connection.execute(f"PRAGMA synchronous = {'FULL' if mode == 'wal' else 'EXTRA'}")
-    connection.execute("PRAGMA fullfsync = ON")
-    connection.execute("PRAGMA checkpoint_fullfsync = ON")
-    connection.execute("PRAGMA foreign_keys = ON")
-
-
-MIGRATIONS = Path(__file__).parent / "migrations"
-"""A file each, its number first; beside this module in a wheel as well."""
-
-
-def _migration_names() -> list[str]:
-    return sorted(name for name in os.listdir(MIGRATIONS) if name.endswith(".sql"))
-
-
-def migrations() -> tuple[tuple[int, str], ...]:
-    """Number and text of every migration, in order."""
-    return tuple((int(name[:4]), (MIGRATIONS / name).read_text(encoding="utf-8")) for name in _migration_names())
-
-
-def newest_version() -> int:
-    """The version this keyfarer writes."""
-    return int(_migration_names()[-1][:4])
-
-
-def _migrate(connection: sqlite3.Connection, path: Path) -> None:
-    if _number(connection, "PRAGMA user_version") == newest_version():
-        return
-    for number, text in migrations():
-        with _transaction(connection):
-            # Asked inside the transaction: another program may have migrated in the meantime.
-            if _number(connection, "PRAGMA user_version") >= number:
-                continue
-            for statement in _statements(text):
-                connection.execute(statement)
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version = {number}")
-
-
-def _statements(text: str) -> Iterator[str]:
-    statement = ""
-    for line in text.splitlines(keepends=True):
-        statement += line
-        if sqlite3.complete_statement(statement):
-            yield statement
-            statement = ""
-    if statement.strip():
-        yield statement
-
-
-def _number(connection: sqlite3.Connection, sql: str) -> int:
-    return int(connection.execute(sql).fetchone()[0])
-
-
-def _plain(text: str) -> str:
-    """The text with what no UTF-8 can hold (half surrogates from a terminal) written out."""
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
-
-
-def _trial_row(trial: Trial) -> tuple[object, ...]:
-    row = (
-        None, trial.at_utc.isoformat(), trial.utc_offset_minutes, trial.session, trial.unit, trial.kind,
-        trial.rung, trial.key, trial.seed, trial.material, trial.voicing, trial.tempo_bpm, trial.question,
-        trial.answer, trial.correct, trial.credit, trial.parts, trial.guess_chance,
-        json.dumps(trial.helps, ensure_ascii=False), trial.answer_s, trial.sound_s, trial.taken_for,
-        trial.rules_version,
-    )  # fmt: skip
-    return tuple(_plain(value) if isinstance(value, str) else value for value in row)
-
-
-def _trial_of(row: Iterable[object]) -> Trial:
-    named = dict(zip(TRIAL_COLUMNS.split(", "), row, strict=True))
-    named["at_utc"] = datetime.fromisoformat(str(named["at_utc"]))
-    named["helps"] = tuple(json.loads(str(named["helps"])))
-    return Trial(**named)  # type: ignore[arg-type]

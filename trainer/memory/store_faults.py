@@ -3,20 +3,28 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.errors import KeyfarerError
+from trainer.memory.logged import TRIAL_COLUMNS, trial_of
+from trainer.memory.trial import TrialError
+
+if TYPE_CHECKING:
+    from trainer.memory.derive import Rows
 
 
 class StoreError(KeyfarerError):
     """The store can't be read or written; what was logged before is still there."""
 
 
+DAMAGED = (
+    "is damaged; copy it first, then `keyfarer memory restore` the last backup, or move it away to begin anew."
+)
+REBUILT = "is damaged in what is computed from the answers, which are sound; `keyfarer memory rebuild` mends it."
+
 MENDS: tuple[tuple[str, str], ...] = (
     ("NOTADB", "is not a keyfarer store; nothing was changed. Choose another file, or move this one away."),
-    (
-        "CORRUPT",
-        "is damaged; copy it first, then bring back the last good copy or move it away to begin anew.",
-    ),
+    ("CORRUPT", DAMAGED),
     (
         "READONLY",
         "can't be written; nothing was changed. Allow writing to it and its folder, or choose another.",
@@ -46,7 +54,47 @@ def told_as(path: Path) -> Iterator[None]:
         ) from error
     except Exception as error:
         name = getattr(error, "sqlite_errorname", None)
+        if name is None and no_text(error):
+            name = "SQLITE_CORRUPT"
         if name is None:
             raise
         rest = next((mend for start, mend in MENDS if str(name).startswith("SQLITE_" + start)), None)
         raise StoreError(f"{path} {rest}" if rest else f"{path}: {error} ({name}).") from error
+
+
+def no_text(error: Exception) -> bool:
+    """Whether the database handed over what should be text and is none."""
+    return isinstance(error, UnicodeDecodeError) or str(error).startswith("Could not decode to UTF-8")
+
+
+NONSENSE = (ValueError, TypeError, LookupError, ArithmeticError, AssertionError, RecursionError)
+"""What reading or computing with torn values may raise, and a fault of the program as well."""
+
+GUARDED = ("trials", "corrections", "this_store", "imported")
+"""Tables of the log: no row of them may change or go."""
+
+
+def faults_of(rows: "Rows") -> tuple[str, ...]:
+    """What the database finds broken in a store, and guards of the log that are gone; ten at most."""
+    found = [str(row[0]) for row in rows.execute("PRAGMA integrity_check(10)")]
+    broken = [] if found == ["ok"] else found
+    for table, _, parent, _ in rows.execute("PRAGMA foreign_key_check").fetchall()[:10]:
+        broken.append(f"a row of {table} belongs to none of {parent}")
+    count = "SELECT tbl_name, count(*) FROM sqlite_master WHERE type = ? GROUP BY 1"
+    tables, guards = (dict(rows.execute(count, (kind,)).fetchall()) for kind in ("table", "trigger"))
+    unguarded = [table for table in GUARDED if table in tables and guards.get(table) != 3]
+    broken += [f"the log's table {table} is not guarded against changes" for table in unguarded]
+    return tuple(broken[:10])
+
+
+def unread(rows: "Rows") -> tuple[str, ...]:
+    """The first trial of the log that can't be read; empty where all can."""
+    last = 0
+    try:
+        for row in rows.execute(f"SELECT {TRIAL_COLUMNS} FROM trials ORDER BY id"):
+            last = trial_of(row).id
+    except Exception as error:
+        if not (isinstance(error, (*NONSENSE, TrialError)) or no_text(error)):
+            raise
+        return (f"answer {last + 1} or one after it can't be read",)
+    return ()

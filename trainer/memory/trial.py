@@ -111,8 +111,8 @@ def _faults(trial: Trial) -> list[str]:
 
 def practice_day(at_utc: datetime, utc_offset_minutes: int, day_ends_hour: int = DAY_ENDS_HOUR) -> date:
     """The practice day that a moment belongs to: the local date, counted from `day_ends_hour` o'clock."""
-    local = at_utc.astimezone(UTC) + timedelta(minutes=utc_offset_minutes)
-    return (local - timedelta(hours=day_ends_hour)).date()
+    utc = at_utc if at_utc.tzinfo is UTC else at_utc.astimezone(UTC)
+    return (utc + timedelta(minutes=utc_offset_minutes - 60 * day_ends_hour)).date()
 
 
 def day_of(outcome: Outcome, day_ends_hour: int = DAY_ENDS_HOUR) -> date:

@@ -265,7 +265,7 @@ class Session:
         self.sounding.stop()
         question = state.question
         if answer is None:
-            mark = _nothing_heard(question, answered_s, state.helps)
+            mark = nothing_heard(question, answered_s, sound_s(question), state.helps)
         else:
             mark = mark_answer(question, answer, answered_s, state.helps)
         trial = self.store.append(self._trial(state, mark, text))
@@ -325,10 +325,10 @@ def _pitch_class(key: str) -> int:
     return parse_key(key).tonic.pitch_class
 
 
-def _nothing_heard(question: Question, answer_s: float, helps: Sequence[str]) -> Mark:
+def nothing_heard(question: Question, answer_s: float, sound_s: float, helps: Sequence[str]) -> Mark:
     """The mark of a question that was passed over: every part left out."""
     from trainer.drills.mark import marked, part
 
     rights = zip(question.fields, question.accepted[0], strict=False)
     parts = [part(label, "left-out", "", right) for label, right in rights]
-    return marked(question, parts, answer_s=answer_s, sound_s=sound_s(question), helps=helps)
+    return marked(question, parts, answer_s=answer_s, sound_s=sound_s, helps=helps)

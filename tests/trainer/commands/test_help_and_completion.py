@@ -12,11 +12,15 @@ import click
 import pytest
 
 from tests.trainer.commands.commanding import CHART, COMMAND, keyfarer
+from tests.trainer.memory.made import trial
 from trainer.charts.library import exercise_tunes
 from trainer.cli import keyfarer as group
 from trainer.commands.completion import INSTALL
 from trainer.drills.kinds import KINDS
 from trainer.harmony.cadence import CADENCE
+from trainer.memory.copies import backup
+from trainer.memory.log_file import write_log
+from trainer.memory.store import open_store
 
 
 def commands_of(group: click.Group, *before: str) -> list[tuple[str, ...]]:
@@ -48,6 +52,16 @@ def test_help_fits_and_is_the_same_by_its_short_name(command: tuple[str, ...]) -
     assert not any(line.endswith("...") for line in long.stdout.splitlines() if not line.startswith("Usage:"))
 
 
+def a_memory(folder: Path) -> None:
+    """A memory in the player's home, and another's in each of the forms that can be imported or restored."""
+    with open_store(folder / "home" / "memory.db") as store:
+        store.append(trial())
+    with open_store(folder / "laptop.db") as store, (folder / "laptop.jsonl").open("wb") as file:
+        store.append(trial())
+        write_log(store, file)
+    backup(folder / "laptop.db", folder / "backup-of-monday.db")
+
+
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
 @pytest.mark.skipif(os.name == "nt" or shutil.which("bash") is None, reason="the examples are lines for a Unix shell")
 def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: tuple[str, ...]) -> None:
@@ -64,6 +78,8 @@ def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, com
     tool.chmod(0o755)
     monkeypatch.setenv("KEYFARER_HOME", str(tmp_path / "home"))
     monkeypatch.setenv("PATH", f"{tool.parent}{os.pathsep}{os.environ['PATH']}")
+    if command[:1] == ("memory",):
+        a_memory(tmp_path)
     lines = examples(*command)
     assert lines
     for line in lines:

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from trainer.memory.derive import DERIVED
 from trainer.memory.trial import Outcome, Trial
 
 MONDAY = datetime(2027, 3, 1, 18, 0, tzinfo=UTC)
@@ -40,5 +41,18 @@ def rows_of(path: Path, tables: Iterable[str]) -> dict[str, list[tuple[Any, ...]
     connection = sqlite3.connect(path)
     try:
         return {table: connection.execute(f"SELECT * FROM {table}").fetchall() for table in tables}
+    finally:
+        connection.close()
+
+
+def rows_everywhere(path: Path) -> dict[str, list[tuple[Any, ...]]]:
+    """All that is computed, without the row numbers that each store gives by itself."""
+    connection = sqlite3.connect(path)
+    try:
+        found = {}
+        for table in DERIVED:
+            names = [row[1] for row in connection.execute(f"PRAGMA table_info({table})") if row[1] != "trial"]
+            found[table] = sorted(connection.execute(f"SELECT {', '.join(names)} FROM {table}").fetchall(), key=repr)
+        return found
     finally:
         connection.close()

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from trainer.memory import store as store_module
+from trainer.memory import opening
 from trainer.memory.store import open_store
 
 KILLS = 25
@@ -154,18 +154,18 @@ def test_a_store_made_between_two_looks_is_ours(tmp_path: Path, monkeypatch: pyt
     empty.execute("PRAGMA journal_mode = WAL")
     empty.execute("PRAGMA user_version = 0")
     empty.close()
-    asked, plain = [], store_module._number
+    asked, plain = [], opening._number
 
     def number(connection: sqlite3.Connection, question: str) -> int:
         found = plain(connection, question)
         asked.append(question)
         if len(asked) == 2:  # whose it is has been read, how many tables it has not
             other = sqlite3.connect(path, isolation_level=None)
-            store_module._migrate(other, path)
+            opening._migrate(other)
             other.close()
         return found
 
-    monkeypatch.setattr(store_module, "_number", number)
+    monkeypatch.setattr(opening, "_number", number)
     with open_store(path) as store:
         assert [] == list(store.trials())
     assert len(asked) > 3

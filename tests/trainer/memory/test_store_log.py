@@ -119,6 +119,7 @@ def test_newest_trials_first_and_slips_left_out(store: Store) -> None:
         ]
     )
     store.slip(4, MONDAY)
+    store.refresh()
     assert [3, 2, 1] == [one.id for one in store.recent("major-two-five-one")]
     assert [3, 2] == [one.id for one in store.recent("major-two-five-one", limit=2)]
     assert [2] == [one.id for one in store.recent("major-two-five-one", "name-functions", 2)]
@@ -130,6 +131,7 @@ def test_confusions_are_counted(store: Store) -> None:
         [trial(taken_for="backdoor", credit=0.0)] * 3 + [trial(unit="backdoor", taken_for="plagal")]
     )
     store.slip(1, MONDAY)
+    store.refresh()
     expected = (("major-two-five-one", "backdoor", 2), ("backdoor", "plagal", 1))
     assert expected == store.confusions()
     assert (("backdoor", "plagal", 1),) == store.confusions(after=3)

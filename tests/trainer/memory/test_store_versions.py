@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from tests.trainer.memory.made import rows_of, trial
-from trainer.memory.store import APPLICATION_ID, StoreError, migrations, newest_version, open_store
+from trainer.memory.opening import APPLICATION_ID, migrations, newest_version
+from trainer.memory.store import StoreError, open_store
 
 VERSION_1 = Path(__file__).parent / "golden" / "version_1.sql"
 
@@ -108,7 +109,7 @@ def test_a_migration_that_fails_leaves_the_version_before(
     before = rows_of(path, ("trials", "sqlite_master"))
     first = migrations()[0]
     broken = "CREATE TABLE half (one INTEGER);\nCREATE TABLE half (two INTEGER);\n"
-    monkeypatch.setattr("trainer.memory.store.migrations", lambda: (first, (2, broken)))
+    monkeypatch.setattr("trainer.memory.opening.migrations", lambda: (first, (2, broken)))
     with pytest.raises(StoreError, match="half"):
         open_store(path)
     assert before == rows_of(path, ("trials", "sqlite_master"))
