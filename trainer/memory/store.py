@@ -16,6 +16,7 @@ from itertools import islice
 from pathlib import Path
 from threading import RLock
 from types import TracebackType
+from typing import Any
 
 from trainer.memory import derive
 from trainer.memory.chance import Model, start
@@ -272,6 +273,10 @@ class Store:
         """Days with at least one review, in order."""
         rows = self._rows("SELECT DISTINCT day FROM reviews ORDER BY day")
         return tuple(date.fromisoformat(str(row[0])) for row in rows)
+
+    def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+        """Rows of derived tables, for the views beside this file; nothing is written."""
+        return self._rows(sql, values)
 
     def _rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[object, ...]]:
         with self._lock, told_as(self.path):
