@@ -6,7 +6,7 @@ is read again from the log as a whole.
 """
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -89,6 +89,29 @@ class _Unit:
             self.firsts[SHOWN] = day
 
 
+def _row(name: str, kind: _Kind) -> tuple[object, ...]:
+    """What is stored of a unit in one kind of drill, or in all."""
+    answers = kind.answers
+    return (
+        kind.trials,
+        name != ALL_KINDS and shown(_latest(kind)),
+        len(answers),
+        sum(one.credit for one in answers),
+        sum(one.guess_chance for one in answers),
+        median([one.answer_s for one in answers]) if answers else None,
+        median([one.answer_s - one.sound_s for one in answers]) if answers else None,
+        answers[-1].day if answers else None,
+        json.dumps(answers, ensure_ascii=False, separators=(",", ":")),
+    )
+
+
+def median(values: Sequence[float]) -> float:
+    """The middle value, or the mean of the two in the middle."""
+    ranked = sorted(values)
+    half = len(ranked) // 2
+    return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
+
+
 def _latest(kind: _Kind) -> tuple[Newest, ...]:
     return tuple(reversed(kind.answers))
 
@@ -119,13 +142,9 @@ class Reading:
             if not unit.kinds[ALL_KINDS].trials:
                 continue
             self._rows.executemany(
-                "INSERT INTO newest VALUES (?, ?, ?, ?, ?)",
-                (
-                    (name, kind, one.trials, kind != ALL_KINDS and shown(_latest(one)),
-                     json.dumps(one.answers, ensure_ascii=False, separators=(",", ":")))
-                    for kind, one in sorted(unit.kinds.items())
-                ),
-            )  # fmt: skip
+                "INSERT INTO newest VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                ((name, kind, *_row(kind, one)) for kind, one in sorted(unit.kinds.items())),
+            )
             self._rows.executemany(
                 "INSERT INTO firsts VALUES (?, ?, ?)", ((name, rung, day) for rung, day in sorted(unit.firsts.items()))
             )

@@ -4,14 +4,13 @@ Everything comes from derived rows, so that it costs the same after a million tr
 the newest answers.
 """
 
-import json
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from trainer.memory.answer_times import added, middle_s, unpacked
 from trainer.memory.derive_days import ALL_UNITS, MILLIONTHS
-from trainer.memory.derive_newest import ALL_KINDS, SHOWN, Newest
+from trainer.memory.derive_newest import ALL_KINDS, SHOWN
 from trainer.memory.share import Share, heard_share
 from trainer.memory.trial import TOP_RUNG
 from trainer.memory.unit import tonic_place
@@ -30,7 +29,7 @@ LATELY_DAYS = 90
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """Some answers summed up."""
+    """Some answers summed up, one at least."""
 
     answers: int
     exact: int
@@ -47,9 +46,16 @@ class Counted:
         return self.credit / self.answers
 
     @property
-    def share(self) -> Share | None:
-        """What was heard above guessing."""
-        return heard_share(self.answers, self.credit, self.guess)
+    def above_guessing(self) -> float:
+        """What was heard of what guessing leaves to be heard."""
+        return (self.credit - self.guess) / (self.answers - self.guess)
+
+    @property
+    def share(self) -> Share:
+        """The same with bounds."""
+        share = heard_share(self.answers, self.credit, self.guess)
+        assert share is not None
+        return share
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +106,19 @@ class Mistaken:
 
 @dataclass(frozen=True, slots=True)
 class UnitNewest:
-    """A unit's trials and its newest answers."""
+    """A unit's trials, and its newest answers summed up."""
 
     trials: int
-    answers: tuple[Newest, ...]
-    """The newest last."""
+    listed: int
+    """So many newest answers are summed up, RECENT_TRIALS at most."""
+    credit: float
+    guess: float
+    median_answer_s: float | None
+    """From the start of the sound; None without answers."""
+    median_after_s: float | None
+    """From the end of the sound."""
+    last_day: date | None
+    """The practice day of the newest."""
     shown: Mapping[str, bool]
     """By kind of drill it was asked in: whether the newest answers on the top rung show it."""
 
@@ -195,15 +209,18 @@ def mistaken(store: "Store", day: date, unit: str | None = None) -> tuple[Mistak
 def newest(store: "Store") -> Mapping[str, UnitNewest]:
     """Every unit's newest answers."""
     shown: dict[str, dict[str, bool]] = {}
-    totals: dict[str, tuple[int, tuple[Newest, ...]]] = {}
-    for unit, kind, trials, is_shown, answers in store.rows(
-        "SELECT unit, kind, trials, shown, CASE kind WHEN '' THEN answers ELSE '' END FROM newest ORDER BY unit, kind"
+    found: dict[str, UnitNewest] = {}
+    for unit, kind, is_shown, trials, listed, credit, guess, answer_s, after_s, day in store.rows(
+        "SELECT unit, kind, shown, trials, listed, credit, guess, answer_s, after_s, last_day FROM newest "
+        "ORDER BY unit, kind"
     ):
+        kinds = shown.setdefault(unit, {})
         if kind == ALL_KINDS:
-            totals[unit] = trials, tuple(Newest(*one) for one in json.loads(answers))
+            last_day = None if day is None else date.fromisoformat(day)
+            found[unit] = UnitNewest(trials, listed, credit, guess, answer_s, after_s, last_day, kinds)
         else:
-            shown.setdefault(unit, {})[kind] = bool(is_shown)
-    return {unit: UnitNewest(trials, answers, shown.get(unit, {})) for unit, (trials, answers) in totals.items()}
+            kinds[kind] = bool(is_shown)
+    return found
 
 
 def firsts(store: "Store") -> tuple[Firsts, ...]:

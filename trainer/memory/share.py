@@ -33,11 +33,13 @@ def heard_share(answers: int, credit: float, guess: float) -> Share | None:
     low, high = wilson(credit / answers, answers)
     by_guessing = guess / answers
     left = 1.0 - by_guessing
-    return Share(*((value - by_guessing) / left for value in (credit / answers, low, high)))
+    return Share((credit / answers - by_guessing) / left, (low - by_guessing) / left, (high - by_guessing) / left)
 
 
 def wilson(share: float, of: int, z: float = Z) -> tuple[float, float]:
     """Bounds of a share of so many, at least one."""
-    middle = (share + z * z / (2 * of)) / (1 + z * z / of)
-    spread = z / (1 + z * z / of) * sqrt(share * (1 - share) / of + z * z / (4 * of * of))
+    share = min(1.0, max(0.0, share))
+    spread_of = z * z / of
+    middle = (share + spread_of / 2) / (1 + spread_of)
+    spread = sqrt(spread_of * (share * (1 - share) + spread_of / 4)) / (1 + spread_of)
     return max(0.0, middle - spread), min(1.0, middle + spread)

@@ -48,12 +48,20 @@ CREATE TABLE mistaken (
 ) WITHOUT ROWID;
 
 -- The newest answers in the log's order as JSON: of a unit (kind ''), and on the top rung of a unit in a kind of
--- drill; trials: all of them on any rung; shown: those on the top rung show that it is heard there.
+-- drill; trials: all of them on any rung; shown: those on the top rung show that it is heard there. Of the answers
+-- listed: sums of credit and chance of guessing, the middle times from the start and from the end of the sound, and
+-- the practice day of the newest; empty where none is listed.
 CREATE TABLE newest (
     unit TEXT NOT NULL,
     kind TEXT NOT NULL,
     trials INTEGER NOT NULL,
     shown INTEGER NOT NULL,
+    listed INTEGER NOT NULL,
+    credit REAL NOT NULL,
+    guess REAL NOT NULL,
+    answer_s REAL,
+    after_s REAL,
+    last_day TEXT,
     answers TEXT NOT NULL,
     PRIMARY KEY (unit, kind)
 ) WITHOUT ROWID;
