@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.memory.confusion import persistent
 from trainer.memory.progress import COLUMNS, progress, progress_values
-from trainer.memory.seen import Counted, Mistaken, faceted, firsts, mistaken, newest, practice_days, weeks
+from trainer.memory.seen import Counted, Mistaken, beside, faceted, firsts, mistaken, newest, practice_days, weeks
 from trainer.memory.share import FEW
 from trainer.memory.trial import TOP_RUNG
+from trainer.memory.unit import tonic_place
 from trainer.records import dataclass
 
 if TYPE_CHECKING:  # the store loads SQLite
@@ -44,9 +45,12 @@ def _types(store: "Store", day: date, unit: str | None) -> list[Row]:
 def _by(facet: str, column: str) -> Callable[["Store", date, str | None], list[Row]]:
     def rows(store: "Store", day: date, unit: str | None) -> list[Row]:
         found: list[tuple[Any, str, str, Row]] = []
+        usual = {} if unit is None else beside(store, unit, facet)
         for name in newest(store) if unit is None else (unit,):
             for row in faceted(store, name, facet):
                 values: Row = {"unit": name, column: row.value, **_values(row.counted), "since": row.since}
+                more = usual.get(tonic_place(row.value) if facet == "key" else row.value)
+                values["beside_usual"] = None if more is None else round(more, 4)
                 found.append((values["heard_high"], name, row.value, values))
         found.sort(key=lambda one: one[:3])
         return [values for *_, values in found]
@@ -94,7 +98,7 @@ def _firsts(store: "Store", day: date, unit: str | None) -> list[Row]:
 
 
 def _facet_table(name: str, facet: str, column: str, about: str) -> Table:
-    return Table(name, about, ("unit", column, *COUNTED, "since"), _by(facet, column))
+    return Table(name, about, ("unit", column, *COUNTED, "since", "beside_usual"), _by(facet, column))
 
 
 TABLES: Mapping[str, Table] = {
@@ -111,7 +115,9 @@ TABLES: Mapping[str, Table] = {
              "last_month"),
             _confusions,
         ),
-        Table("days", "a day of practice", ("day", "minutes", "answers", "right", "helped", "accuracy", "heard"), _days),
+        Table(
+            "days", "a day of practice", ("day", "minutes", "answers", "right", "helped", "accuracy", "heard"), _days
+        ),
         Table("weeks", "a week of practice, beginning on its Monday", ("unit", "week", *COUNTED), _weeks),
         Table(
             "firsts", "the days of a type's firsts",

@@ -14,6 +14,7 @@ from trainer.memory.derive_newest import ALL_KINDS, SHOWN
 from trainer.memory.share import Share, heard_share
 from trainer.memory.trial import TOP_RUNG
 from trainer.memory.unit import tonic_place
+from trainer.memory.usual import Tallied, beside_usual
 from trainer.records import dataclass
 
 if TYPE_CHECKING:  # the store loads SQLite
@@ -186,6 +187,14 @@ def faceted(store: "Store", unit: str, facet: str) -> tuple[Faceted, ...]:
         found.setdefault(place, []).append(tuple(sums))
     rows = (Faceted(unit, facet, names[place], quarters[-1], summed(rows)) for place, rows in found.items())
     return tuple(sorted(rows, key=lambda row: row.value))
+
+
+def beside(store: "Store", unit: str, facet: str) -> Mapping[str, float]:
+    """By value of a facet, how much more credit a unit's answers earn there than usual; keys by `tonic_place`."""
+    rows = store.rows(
+        "SELECT kind, rung, value, trials, credit FROM tallies WHERE unit = ? AND facet = ?", (unit, facet)
+    )
+    return beside_usual((Tallied(*row) for row in rows), tonic_place if facet == "key" else str)
 
 
 def summed(rows: Sequence[tuple[Any, ...]]) -> Counted:

@@ -6,14 +6,23 @@ in B. Hill, "Principles of Medical Statistics", The Lancet, 1937).
 """
 
 from collections.abc import Callable, Iterable, Mapping
+from typing import NamedTuple
 
-from trainer.memory.derive import Tally
+
+class Tallied(NamedTuple):
+    """A unit's answers in one kind of drill, on one rung and in one key, voicing or tempo."""
+
+    kind: str
+    rung: int
+    value: str
+    trials: int
+    credit: float
 
 
-def beside_usual(tallies: Iterable[Tally], named: Callable[[str], str] = str) -> Mapping[str, float]:
+def beside_usual(tallies: Iterable[Tallied], named: Callable[[str], str] = str) -> Mapping[str, float]:
     """By value, the mean credit of its answers less what is usual: 0.1 is ten of a hundred more than elsewhere.
 
-    tallies: one unit's by one facet (Store.tallies). named: the value that a tally is counted under.
+    tallies: one unit's by one facet. named: the value that a tally is counted under.
     """
     rows = tuple(tallies)
     usual: dict[tuple[str, int], list[float]] = {}
