@@ -204,12 +204,12 @@ def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
         outcomes = _outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,))
         tallies.again(unit, outcomes)
         newest.again(unit)
-        for outcome in outcomes:
-            newest.add(outcome, day_of(outcome, settings.day_ends_hour))
+        for one in outcomes:
+            newest.add(one, day_of(one, settings.day_ends_hour))
     days = _Days(rows, settings)
     touched = {(outcome.unit, day_of(outcome, settings.day_ends_hour)) for outcome in changes.slipped}
-    for outcome in changes.slipped:
-        counting.take_back(outcome, day_of(outcome, settings.day_ends_hour))
+    for one in changes.slipped:
+        counting.take_back(one, day_of(one, settings.day_ends_hour))
     models = _Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
     for row in _rows_after(rows, place):
         outcome = None if row[-1] else outcome_of(row)

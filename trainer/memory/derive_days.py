@@ -10,13 +10,14 @@ answer is read, the next question comes), longer ones are not.
 """
 
 import json
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.memory.answer_times import STEPS, packed, step_of, unpacked
 from trainer.memory.tallies import tempo_band
-from trainer.memory.trial import Outcome
+from trainer.memory.trial import RIGHT, Outcome
 
 if TYPE_CHECKING:  # the caller's own
     from trainer.memory.derive import Rows
@@ -31,10 +32,14 @@ MOST_S = 300
 FACETS = ("kind", "key", "voicing", "tempo")
 ALL_UNITS = ""
 """The unit that a week's row of all units has."""
-HELD = 20_000
-"""So many rows wait at most before they are written."""
+HELD = 100_000
+"""So many trials wait at most before they are written."""
 
-_SUMS = 4
+_Answer = tuple[int, int, int, int, int]
+"""What is summed up of a trial: all right (1 or 0), with help, credit, chance of guessing, step of its time."""
+_Sums = list[int]
+"""Trials, all right, with help, credit, guess, then the counts of the steps."""
+_STEPS_FROM = 5
 
 
 class Days(NamedTuple):
@@ -55,121 +60,153 @@ def names_of(day: date) -> Days:
     )
 
 
+class _Waiting:
+    """Answers by all the names that they are counted under; summed up when they are written."""
+
+    def __init__(self) -> None:
+        self.days: defaultdict[str, list[_Answer]] = defaultdict(list)
+        self.slots: defaultdict[str, list[int]] = defaultdict(list)
+        self.weeks: defaultdict[tuple[str, str], list[_Answer]] = defaultdict(list)
+        self.facets: dict[tuple[str, str], tuple[defaultdict[Any, list[_Answer]], ...]] = {}
+        """By unit and quarter: by kind, key, voicing and tempo."""
+        self.mistaken: defaultdict[tuple[str, str, str], int] = defaultdict(int)
+        self.trials = 0
+
+    def take(self, trial: Outcome, names: Days) -> None:
+        """One more trial."""
+        credit, after_s = trial.credit, trial.answer_s - trial.sound_s
+        answer = (
+            credit >= RIGHT, bool(trial.helps), int(credit * MILLIONTHS + 0.5),
+            int(trial.guess_chance * MILLIONTHS + 0.5), step_of(after_s),
+        )  # fmt: skip
+        unit, day = trial.unit, names.day
+        self.days[day].append(answer)
+        ended_s = trial.at_utc.timestamp()
+        began_s = ended_s - min(trial.answer_s, MOST_S)
+        self.slots[day].extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
+        self.weeks[unit, names.week].append(answer)
+        facets = self.facets.get((unit, names.quarter))
+        if facets is None:
+            facets = self.facets[unit, names.quarter] = tuple(defaultdict(list) for _ in FACETS)
+        facets[0][trial.kind].append(answer)
+        facets[1][trial.key].append(answer)
+        facets[2][trial.voicing].append(answer)
+        facets[3][trial.tempo_bpm].append(answer)
+        if trial.taken_for is not None:
+            self.mistaken[unit, trial.taken_for, names.month] += 1
+        self.trials += 1
+
+    def by_week(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
+        """The sums by unit and week, those of all units too."""
+        of_all: defaultdict[str, list[_Answer]] = defaultdict(list)
+        for (unit, week), answers in self.weeks.items():
+            of_all[week].extend(answers)
+            yield (unit, week), _summed(answers)
+        for week, answers in of_all.items():
+            yield (ALL_UNITS, week), _summed(answers)
+
+    def by_facet(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
+        """The sums by unit, facet, quarter and value."""
+        for (unit, quarter), counted in self.facets.items():
+            for facet, answers_by in zip(FACETS, (*counted[:-1], _in_bands(counted[-1])), strict=True):
+                for value, answers in answers_by.items():
+                    yield (unit, facet, quarter, value), _summed(answers)
+
+
 class Counting:
     """Counts that are waiting to be written."""
 
     def __init__(self, rows: "Rows") -> None:
         self._rows = rows
         self._names: dict[date, Days] = {}
-        self._days: dict[str, list[int]] = {}
-        self._slots: dict[str, dict[int, int]] = {}
-        self._weeks: dict[tuple[str, str], list[int]] = {}
-        self._facets: dict[tuple[str, str, str, str], list[int]] = {}
-        self._mistaken: dict[tuple[str, str, str], int] = {}
+        self._added, self._taken_back = _Waiting(), _Waiting()
 
     def add(self, trial: Outcome, day: date) -> None:
         """Count a trial of a practice day."""
-        self._count(trial, day, 1)
+        self._added.take(trial, self._names.get(day) or self._name(day))
+        if self._added.trials >= HELD:
+            self.write()
 
     def take_back(self, trial: Outcome, day: date) -> None:
         """Count a trial no longer that was counted before."""
-        self._count(trial, day, -1)
+        self._taken_back.take(trial, self._names.get(day) or self._name(day))
 
     def write(self) -> None:
         """Bring the rows up to date with all that was counted; inside a transaction of the caller's."""
-        self._write_days()
-        self._write_sums("practice_weeks", ("unit", "week"), self._weeks)
-        self._write_sums("facets", ("unit", "facet", "quarter", "value"), self._facets)
-        self._write_mistaken()
+        for waiting, times in ((self._added, 1), (self._taken_back, -1)):
+            self._write_days(waiting, times)
+            self._write_sums("practice_weeks", ("unit", "week"), waiting.by_week(), times)
+            self._write_sums("facets", ("unit", "facet", "quarter", "value"), waiting.by_facet(), times)
+            self._write_mistaken(waiting, times)
+        self._added, self._taken_back = _Waiting(), _Waiting()
 
-    def _count(self, trial: Outcome, day: date, times: int) -> None:
-        names = self._names.get(day)
-        if names is None:
-            names = self._names[day] = names_of(day)
-        exact = times if trial.right else 0
-        credit = times * round(trial.credit * MILLIONTHS)
-        guess = times * round(trial.guess_chance * MILLIONTHS)
-        step = _SUMS + step_of(trial.answer_s - trial.sound_s)
-        self._count_day(trial, names.day, times, (times, exact, times if trial.helps else 0, credit, guess))
-        unit, weeks, facets = trial.unit, self._weeks, self._facets
-        for week in ((unit, names.week), (ALL_UNITS, names.week)):
-            sums = weeks.get(week) or weeks.setdefault(week, [0] * (_SUMS + STEPS))
-            sums[0] += times
-            sums[1] += exact
-            sums[2] += credit
-            sums[3] += guess
-            sums[step] += times
-        quarter = names.quarter
-        for facet in (
-            (unit, "kind", quarter, trial.kind), (unit, "key", quarter, trial.key),
-            (unit, "voicing", quarter, trial.voicing), (unit, "tempo", quarter, tempo_band(trial.tempo_bpm)),
-        ):  # fmt: skip
-            sums = facets.get(facet) or facets.setdefault(facet, [0] * (_SUMS + STEPS))
-            sums[0] += times
-            sums[1] += exact
-            sums[2] += credit
-            sums[3] += guess
-            sums[step] += times
-        if trial.taken_for is not None:
-            pair = (unit, trial.taken_for, names.month)
-            self._mistaken[pair] = self._mistaken.get(pair, 0) + times
-        if len(facets) >= HELD:
-            self.write()
+    def _name(self, day: date) -> Days:
+        names = self._names[day] = names_of(day)
+        return names
 
-    def _count_day(self, trial: Outcome, day: str, times: int, sums: tuple[int, ...]) -> None:
-        before = self._days.get(day)
-        self._days[day] = list(sums) if before is None else [a + b for a, b in zip(before, sums, strict=True)]
-        slots = self._slots.setdefault(day, {})
-        ended_s = trial.at_utc.timestamp()
-        for slot in range(int((ended_s - min(trial.answer_s, MOST_S)) // SLOT_S), int(ended_s // SLOT_S) + 1):
-            slots[slot] = slots.get(slot, 0) + times
-
-    def _write_days(self) -> None:
-        for day, sums in self._days.items():
+    def _write_days(self, waiting: _Waiting, times: int) -> None:
+        for day, answers in waiting.days.items():
+            sums = [times * one for one in _summed(answers)[:_STEPS_FROM]]
+            slots = {slot: times * count for slot, count in Counter(waiting.slots[day]).items()}
             row = self._rows.execute(
                 "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
             ).fetchone()
-            slots = self._slots[day]
             if row is not None:
-                sums = [a + b for a, b in zip(sums, row[:5], strict=True)]
-                for slot, count in json.loads(row[5]):
+                sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
+                for slot, count in json.loads(row[_STEPS_FROM]):
                     slots[slot] = slots.get(slot, 0) + count
-            left = sorted((slot, count) for slot, count in slots.items() if count)
-            if sums[0]:
-                text = json.dumps(left, separators=(",", ":"))
-                self._rows.execute(
-                    "INSERT OR REPLACE INTO practice_days VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                    (day, *sums, practised_s([slot for slot, _ in left]), text),
-                )
-            else:
+            if not sums[0]:
                 self._rows.execute("DELETE FROM practice_days WHERE day = ?", (day,))
-        self._days.clear()
-        self._slots.clear()
+                continue
+            left = sorted((slot, count) for slot, count in slots.items() if count)
+            self._rows.execute(
+                "INSERT OR REPLACE INTO practice_days VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                (day, *sums, practised_s([slot for slot, _ in left]), json.dumps(left, separators=(",", ":"))),
+            )
 
-    def _write_sums(self, table: str, names: tuple[str, ...], counted: dict[tuple[str, ...], list[int]]) -> None:
+    def _write_sums(
+        self, table: str, names: tuple[str, ...], counted: Iterable[tuple[tuple[str, ...], _Sums]], times: int
+    ) -> None:
         where = " AND ".join(f"{name} = ?" for name in names)
-        marks = ", ".join("?" * (len(names) + _SUMS + 1))
-        for key, sums in counted.items():
+        marks = ", ".join("?" * (len(names) + 5))
+        for key, summed in counted:
+            trials, exact, _, credit, guess, *steps = (times * one for one in summed)
+            sums = [trials, exact, credit, guess]
             row = self._rows.execute(
                 f"SELECT trials, exact, credit, guess, times FROM {table} WHERE {where}", key
             ).fetchone()
             if row is not None:
-                sums = [a + b for a, b in zip(sums, (*row[:_SUMS], *unpacked(row[_SUMS])), strict=True)]
+                sums = [a + b for a, b in zip(sums, row[:4], strict=True)]
+                steps = [a + b for a, b in zip(steps, unpacked(row[4]), strict=True)]
             if sums[0]:
-                values = (*key, *sums[:_SUMS], packed(sums[_SUMS:]))
-                self._rows.execute(f"INSERT OR REPLACE INTO {table} VALUES ({marks})", values)
+                self._rows.execute(f"INSERT OR REPLACE INTO {table} VALUES ({marks})", (*key, *sums, packed(steps)))
             else:
                 self._rows.execute(f"DELETE FROM {table} WHERE {where}", key)
-        counted.clear()
 
-    def _write_mistaken(self) -> None:
-        for key, times in self._mistaken.items():
-            self._rows.execute(
-                "INSERT INTO mistaken VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET trials = trials + excluded.trials",
-                (*key, times),
-            )
-        self._rows.execute("DELETE FROM mistaken WHERE trials = 0")
-        self._mistaken.clear()
+    def _write_mistaken(self, waiting: _Waiting, times: int) -> None:
+        self._rows.executemany(
+            "INSERT INTO mistaken VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET trials = trials + excluded.trials",
+            ((*key, times * count) for key, count in waiting.mistaken.items()),
+        )
+        if times < 0:
+            self._rows.execute("DELETE FROM mistaken WHERE trials = 0")
+
+
+def _summed(answers: list[_Answer]) -> _Sums:
+    """What some answers come to."""
+    exact, helped, credit, guess, steps = zip(*answers, strict=True)
+    counts = [0] * STEPS
+    for step, count in Counter(steps).items():
+        counts[step] = count
+    return [len(answers), sum(exact), sum(helped), sum(credit), sum(guess), *counts]
+
+
+def _in_bands(by_tempo: Mapping[float | None, list[_Answer]]) -> Mapping[str, list[_Answer]]:
+    """Answers by tempo as answers by band of tempi."""
+    bands: defaultdict[str, list[_Answer]] = defaultdict(list)
+    for tempo, answers in by_tempo.items():
+        bands[tempo_band(tempo)].extend(answers)
+    return bands
 
 
 def practised_s(slots: list[int]) -> int:

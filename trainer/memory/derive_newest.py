@@ -6,8 +6,10 @@ is read again from the log as a whole.
 """
 
 import json
-from collections.abc import Iterable, Sequence
+from collections import deque
+from collections.abc import Sequence
 from datetime import date
+from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
 from trainer.memory.trial import RIGHT, TOP_RUNG, Outcome
@@ -45,56 +47,74 @@ class Newest(NamedTuple):
         return self.credit >= RIGHT
 
 
-class _Kind:
-    """A unit in one kind of drill."""
+_Answer = tuple[str, Newest | Outcome]
+"""A practice day and an answer of it, as it was kept or as it is read."""
 
-    def __init__(self, trials: int = 0, shown: bool = False, answers: Iterable[Newest] = ()) -> None:
-        self.trials, self.shown, self.answers = trials, shown, list(answers)
+
+class _Kind:
+    """A unit in one kind of drill, or in all."""
+
+    __slots__ = ("answers", "shown", "trials")
+
+    def __init__(self, most: int, trials: int = 0, shown: bool = False) -> None:
+        self.trials, self.shown = trials, shown
+        self.answers: deque[_Answer] = deque(maxlen=most)
+        """The oldest first."""
 
 
 class _Unit:
     """A unit as far as the log was read."""
 
+    __slots__ = ("every", "firsts", "kinds")
+
     def __init__(self) -> None:
-        self.kinds: dict[str, _Kind] = {ALL_KINDS: _Kind()}
+        self.every = _Kind(RECENT_TRIALS)
+        self.kinds: dict[str, _Kind] = {}
         self.firsts: dict[int, str] = {}
 
     def add(self, trial: Outcome, day: str) -> None:
         """Read one more trial."""
-        answer = Newest(
-            day, trial.key, trial.credit, trial.guess_chance, len(trial.helps), trial.answer_s, trial.sound_s
-        )
-        every = self.kinds[ALL_KINDS]
+        every = self.every
         every.trials += 1
-        every.answers.append(answer)
-        del every.answers[:-RECENT_TRIALS]
-        kind = self.kinds.get(trial.kind) or self.kinds.setdefault(trial.kind, _Kind())
+        every.answers.append((day, trial))
+        kind = self.kinds.get(trial.kind)
+        if kind is None:
+            kind = self.kinds[trial.kind] = _Kind(KEY_WINDOW)
         kind.trials += 1
-        if trial.right and not trial.helps:
-            self.firsts.setdefault(trial.rung, day)
-        if trial.rung != TOP_RUNG:
+        rung, firsts = trial.rung, self.firsts
+        if rung not in firsts and trial.credit >= RIGHT and not trial.helps:
+            firsts[rung] = day
+        if rung != TOP_RUNG:
             return
-        kind.answers.append(answer)
-        del kind.answers[:-KEY_WINDOW]
-        if SHOWN in self.firsts:
+        kind.answers.append((day, trial))
+        if SHOWN in firsts:
             return  # whether it is shown now is asked when the row is written
-        missed = 0
-        for one in kind.answers[-KNOWN_OF:]:
-            if one.helps or one.credit < RIGHT:
-                missed += 1
-        # Cheap to ask first, for most answers are read before anything is shown.
-        enough = min(len(kind.answers), KNOWN_OF) - missed >= KNOWN_RIGHT
-        kind.shown = enough and shown(_latest(kind))
-        if kind.shown and all(one.shown for name, one in self.kinds.items() if name != ALL_KINDS):
-            self.firsts[SHOWN] = day
+        kind.shown = _enough(kind.answers) and shown(_latest(kind))
+        if kind.shown and all(one.shown for one in self.kinds.values()):
+            firsts[SHOWN] = day
 
 
-def _row(name: str, kind: _Kind) -> tuple[object, ...]:
+def _enough(answers: "deque[_Answer]") -> bool:
+    """Whether so many of the last are right that the rest is worth asking."""
+    right = 0
+    for _, one in islice(reversed(answers), KNOWN_OF):
+        if one.credit >= RIGHT and not one.helps:
+            right += 1
+    return right >= KNOWN_RIGHT
+
+
+def _row(kind: _Kind, is_shown: bool) -> tuple[object, ...]:
     """What is stored of a unit in one kind of drill, or in all."""
-    answers = kind.answers
+    answers = [
+        Newest(
+            day, one.key, one.credit, one.guess_chance, one.helps if isinstance(one.helps, int) else len(one.helps),
+            one.answer_s, one.sound_s,
+        )
+        for day, one in kind.answers
+    ]  # fmt: skip
     return (
         kind.trials,
-        name != ALL_KINDS and shown(_latest(kind)),
+        is_shown,
         len(answers),
         sum(one.credit for one in answers),
         sum(one.guess_chance for one in answers),
@@ -112,8 +132,8 @@ def median(values: Sequence[float]) -> float:
     return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
 
 
-def _latest(kind: _Kind) -> tuple[Newest, ...]:
-    return tuple(reversed(kind.answers))
+def _latest(kind: _Kind) -> tuple[Newest | Outcome, ...]:
+    return tuple(one for _, one in reversed(kind.answers))
 
 
 class Reading:
@@ -122,13 +142,16 @@ class Reading:
     def __init__(self, rows: "Rows") -> None:
         self._rows = rows
         self._units: dict[str, _Unit] = {}
+        self._day, self._text = date.min, ""
 
     def add(self, trial: Outcome, day: date) -> None:
         """Read the next trial of the log."""
         unit = self._units.get(trial.unit)
         if unit is None:
             unit = self._units[trial.unit] = self._stored(trial.unit)
-        unit.add(trial, day.isoformat())
+        if day is not self._day:
+            self._day, self._text = day, day.isoformat()
+        unit.add(trial, self._text)
 
     def again(self, unit: str) -> None:
         """Forget a unit: its trials are added again, from the first on."""
@@ -139,11 +162,12 @@ class Reading:
         for name, unit in self._units.items():
             for table in TABLES:
                 self._rows.execute(f"DELETE FROM {table} WHERE unit = ?", (name,))
-            if not unit.kinds[ALL_KINDS].trials:
+            if not unit.every.trials:
                 continue
+            kinds = [(name, kind, *_row(one, shown(_latest(one)))) for kind, one in sorted(unit.kinds.items())]
             self._rows.executemany(
                 "INSERT INTO newest VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                ((name, kind, *_row(kind, one)) for kind, one in sorted(unit.kinds.items())),
+                ((name, ALL_KINDS, *_row(unit.every, False)), *kinds),
             )
             self._rows.executemany(
                 "INSERT INTO firsts VALUES (?, ?, ?)", ((name, rung, day) for rung, day in sorted(unit.firsts.items()))
@@ -154,7 +178,12 @@ class Reading:
         unit = _Unit()
         found = self._rows.execute("SELECT kind, trials, shown, answers FROM newest WHERE unit = ?", (name,))
         for kind, trials, was_shown, answers in found.fetchall():
-            unit.kinds[kind] = _Kind(trials, bool(was_shown), (Newest(*one) for one in json.loads(answers)))
+            one = _Kind(RECENT_TRIALS if kind == ALL_KINDS else KEY_WINDOW, trials, bool(was_shown))
+            one.answers.extend((answer[0], Newest(*answer)) for answer in json.loads(answers))
+            if kind == ALL_KINDS:
+                unit.every = one
+            else:
+                unit.kinds[kind] = one
         firsts = self._rows.execute("SELECT rung, day FROM firsts WHERE unit = ?", (name,))
         unit.firsts = dict(firsts.fetchall())
         return unit
