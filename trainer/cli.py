@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TYPE, Commands, Number
+from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TYPE, UNIT, Commands, Number
 from trainer.commands.chart_group import chart
 from trainer.commands.examples import examples
 from trainer.commands.memory_group import memory
@@ -287,14 +287,28 @@ def drill(**asked: Any) -> int:
     return run_drill(DrillOptions(**asked))
 
 
-@keyfarer.command(epilog=examples("keyfarer progress", "keyfarer progress --csv > progress.csv"))
+@keyfarer.command(
+    epilog=examples(
+        "keyfarer progress", "keyfarer progress backdoor", "keyfarer progress --what keys",
+        "keyfarer progress --csv > progress.csv", "keyfarer progress --what days --csv > days.csv",
+    )
+)  # fmt: skip
+@click.argument("unit", required=False, type=UNIT, metavar="[TYPE]")
+@click.option("--what", type=click.Choice(["types", "keys", "voicings", "tempi", "drills", "confusions", "days",
+                                           "weeks", "firsts", "tunes"]), metavar="TABLE",
+              help="One table alone: types, keys, voicings, tempi, drills, confusions, days, weeks, firsts, "
+              "tunes.")  # fmt: skip
 @click.option("--json", "form", flag_value="json", help="One JSON object.")
-@click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header.")
-def progress(form: Any) -> int:
-    """Show what is due today and how far each cadence type is."""
+@click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header: types, or --what.")
+def progress(form: Any, what: str | None, unit: str | None) -> int:
+    """Show what is due today and how far each cadence type is, or all about one.
+
+    TYPE is a cadence type (`keyfarer types`), a move of the key center (move:+3:major-minor)
+    or a tune's route (route: and its name).
+    """
     from trainer.commands.progress import run_progress
 
-    return run_progress(form or "text", _now())
+    return run_progress(form or "text", _now(), what, unit)
 
 
 keyfarer.add_command(memory)

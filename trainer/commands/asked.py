@@ -89,6 +89,23 @@ class _Type(_Text):
         return [CompletionItem(row.id, help=row.name) for row in CADENCES if row.id.startswith(incomplete)]
 
 
+class _Unit(_Type):
+    """The id of a cadence type, of a move of the key center, or of a tune's route."""
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Take it if it can be a unit."""
+        if not value.startswith(("move:", "route:")):
+            return super().convert(value, param, ctx)
+        from trainer.drills.rungs import DrillError
+        from trainer.drills.units import find_unit
+
+        try:
+            find_unit(value)
+        except DrillError as error:
+            self.fail(str(error), param, ctx)
+        return value
+
+
 class _Kind(_Text):
     """The id of a kind of drill."""
 
@@ -239,3 +256,4 @@ KEY, STEPS = _Target(), _Interval()
 TUNE, TYPE, KIND, BARS, PIN, PLACE = _Tune(), _Type(), _Kind(), _Bars(), _Pin(), _Place()
 INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")
 NUMERALS = _Worded(roman="ii7 V7 Imaj7", upper="IIm7 V7 Imaj7", arabic="2-7 5(7) 1maj7")
+UNIT = _Unit()

@@ -180,7 +180,7 @@ class _Skin:
     def end(self) -> None:
         """The summary."""
         self.session.sounding.close()
-        for line in summary_lines(summary(self.session.told, self.session.store), self.today):
+        for line in summary_lines(summary(self.session.told, self.session.store, self.today), self.today):
             self.say(line)
 
 

@@ -4,8 +4,8 @@ Were a unit's wrong answers spread evenly over the other units, each would get i
 when so many or more would fall on it less than once in twenty times (one-sided binomial test).
 """
 
-from collections.abc import Iterable, Mapping
-from math import comb
+from collections.abc import Iterable, Iterator, Mapping
+from math import exp, lgamma, log, log1p
 
 LEAST_TRIALS = 6
 """Trials of a unit before its confusions mean anything."""
@@ -40,4 +40,30 @@ def persistent(
 
 def at_least(times: int, of: int, chance: float) -> float:
     """Chance of at least so many hits in so many tries (upper tail of the binomial distribution)."""
-    return sum(comb(of, n) * chance**n * (1.0 - chance) ** (of - n) for n in range(times, of + 1))
+    if times <= 0:
+        return 1.0
+    if times > of:
+        return 0.0
+    if times <= of * chance:  # the shorter tail is summed, outward, so that no term is lost by being too small
+        return 1.0 - sum(_tail(times - 1, of, chance, down=True))
+    return sum(_tail(times, of, chance, down=False))
+
+
+def _tail(hits: int, of: int, chance: float, *, down: bool) -> Iterator[float]:
+    """The chances of so many hits, of one fewer and so on (or one more), as long as they still count."""
+    if chance >= 1.0:
+        yield 1.0 if hits == of else 0.0
+        return
+    odds = chance / (1.0 - chance)
+    ways = lgamma(of + 1) - lgamma(hits + 1) - lgamma(of - hits + 1)
+    one = exp(ways + hits * log(chance) + (of - hits) * log1p(-chance))
+    so_far = 0.0
+    while 0 <= hits <= of and one > 1e-17 * so_far:
+        yield one
+        so_far += one
+        if down:
+            one *= hits / ((of - hits + 1) * odds)
+            hits -= 1
+        else:
+            one *= (of - hits) * odds / (hits + 1)
+            hits += 1

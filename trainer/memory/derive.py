@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from itertools import islice
 from typing import Any, NamedTuple, Protocol
 
+from trainer.memory import derive_days, derive_newest
 from trainer.memory.chance import CHANCE_RULES_VERSION, Model, grown, start
 from trainer.memory.model_text import read_model, write_model
 from trainer.memory.schedule import (
@@ -42,7 +43,7 @@ MODEL_EVERY = 256
 SETTLED = timedelta(days=3)
 """So long after its date no trial can belong to a practice day any more, whatever the player's offset."""
 
-DERIVED = ("outcomes", "reviews", "tallies", "player_models")
+DERIVED = ("outcomes", "reviews", "tallies", "player_models", *derive_days.TABLES, *derive_newest.TABLES)
 _RULE = {rule.id: rule for rule in RULES}
 _Day = tuple[str, date]
 
@@ -88,7 +89,8 @@ def rules_text(settings: Settings) -> str:
     """The rules and settings that derived rows depend on, as one text to compare."""
     return (
         f"rating {RATING_RULES_VERSION}, chance {CHANCE_RULES_VERSION}, "
-        f"day ends {settings.day_ends_hour}, retention {settings.retention!r}"
+        f"day ends {settings.day_ends_hour}, retention {settings.retention!r}, "
+        f"seen {derive_days.RULES_VERSION}, {derive_newest.RULES}"
     )
 
 
@@ -210,11 +212,17 @@ def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
     rows.execute(f"DELETE FROM player_models WHERE ({PLACE}) >= (?, ?, ?, ?)", changes.first)
     place, model, count = _newest_model(rows, settings)
     whole = changes.through == 0
-    tallies = Tallies(rows, none_yet=whole)
+    tallies, counting, newest = Tallies(rows, none_yet=whole), derive_days.Counting(rows), derive_newest.Reading(rows)
     for unit in sorted(changes.again):
-        tallies.again(unit, _outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,)))
+        outcomes = _outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,))
+        tallies.again(unit, outcomes)
+        newest.again(unit)
+        for one in outcomes:
+            newest.add(one, day_of(one, settings.day_ends_hour))
     days = _Days(rows, settings)
     touched = {(outcome.unit, day_of(outcome, settings.day_ends_hour)) for outcome in changes.slipped}
+    for one in changes.slipped:
+        counting.take_back(one, day_of(one, settings.day_ends_hour))
     models = _Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
     waiting = _rows_after(rows, place)
     while portion := tuple(islice(waiting, MODEL_EVERY - models.count % MODEL_EVERY)):
@@ -223,15 +231,18 @@ def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
         if not whole:
             outcomes = [outcome for outcome in outcomes if outcome.id > changes.through]
         for outcome in outcomes:
+            day = day_of(outcome, settings.day_ends_hour)
+            counting.add(outcome, day)
             if outcome.unit not in changes.again:
                 tallies.count(outcome)
-        for outcome in outcomes:
-            day = day_of(outcome, settings.day_ends_hour)
+                newest.add(outcome, day)
             if whole:
                 days.take(day, outcome)
             else:
                 touched.add((outcome.unit, day))
     tallies.write()
+    counting.write()
+    newest.write()
     days.finish()
     _review_again(rows, touched, settings)
     models.write(rows)

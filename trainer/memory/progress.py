@@ -7,21 +7,24 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
-from trainer.memory.chance import Chance, chance
-from trainer.memory.trial import TOP_RUNG, day_of
-from trainer.memory.unit import KEY_WINDOW, KNOWN_FROM, Status, status_of
+from trainer.memory.chance import Chance, Model, chance
+from trainer.memory.seen import UnitNewest, firsts, newest
+from trainer.memory.share import Share, heard_share
+from trainer.memory.trial import TOP_RUNG
+from trainer.memory.unit import KNOWN_FROM, Status, holds_on_top
 from trainer.records import dataclass
 
 if TYPE_CHECKING:  # the store loads SQLite, which who has no store yet need not wait for
     from trainer.memory.store import Store
 
-RECENT_TRIALS = 50
-"""Newest trials of a unit that its accuracy and answer time are taken from."""
 SCHEMA = "keyfarer/progress/1"
 COLUMNS = (
     "unit", "status", "due_day", "interval_days", "chance", "chance_low", "chance_high", "chance_on_top",
-    "rung", "trials", "accuracy", "median_answer_s", "last_day",
+    "rung", "trials", "accuracy", "median_answer_s", "last_day", "heard", "heard_low", "heard_high",
+    "median_after_s", "first_day", "shown_day", "why_today",
 )  # fmt: skip
+UNSEEN = UnitNewest(0, 0, 0.0, 0.0, None, None, None, {})
+"""A unit that was never asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +50,14 @@ class UnitProgress:
     """From the start of the sound, of the newest trials."""
     last_day: date | None
     """The practice day it was last asked on."""
+    share: Share | None = None
+    """What was heard of the newest trials above guessing, with bounds; None before the first."""
+    median_after_s: float | None = None
+    """From the end of the sound, below zero where the answer came earlier, of the newest trials."""
+    first_day: date | None = None
+    """The practice day it was met on."""
+    shown_day: date | None = None
+    """The day its answers on the top rung first showed it; what is known today is `status`."""
 
 
 def progress(
@@ -57,78 +68,96 @@ def progress(
     kinds: the kinds of drill open for each unit; None: those it was asked in. Units named here that
     were never asked get a row as well. Refresh the store first for the newest answers.
     """
-    model, reviews = store.model(), store.reviews()
-    asked: dict[str, tuple[str, ...]] = {}
-    counts: dict[str, int] = {}
-    for tally in store.tallies():
-        counts[tally.unit] = counts.get(tally.unit, 0) + tally.trials
-    for unit, kind in model.standings:
-        asked[unit] = (*asked.get(unit, ()), kind)
+    model, reviews, answered = store.model(), store.reviews(), newest(store)
+    shown_days = {one.unit: one.shown for one in firsts(store)}
     at_utc = datetime.combine(day, time(12), UTC)
     rows = []
-    for unit in sorted({*asked, *(kinds or {})}):
-        of_unit = tuple((kinds or {}).get(unit) or asked.get(unit, ()))
+    for unit in sorted({*answered, *(kinds or {})}):
+        seen = answered.get(unit, UNSEEN)
+        of_unit = tuple((kinds or {}).get(unit) or seen.shown)
         rungs = [model.standings[unit, kind].rung for kind in of_unit if (unit, kind) in model.standings]
         rung = min(rungs, default=1)
         on_top = [chance(model, unit, kind, TOP_RUNG, 0.0, at_utc).p for kind in of_unit]
-        newest = {}
-        if on_top and min(on_top) >= KNOWN_FROM:  # else it can't be known and the log needn't be asked
-            newest = {kind: store.recent(unit, kind, TOP_RUNG, KEY_WINDOW) for kind in of_unit}
-        recent = store.recent(unit, limit=RECENT_TRIALS) if unit in asked else ()
         review = reviews.get(unit)
-        rows.append(
-            UnitProgress(
-                unit=unit,
-                status=status_of(model, unit, of_unit, newest, at_utc),
-                due_day=review.due_day if review else None,
-                interval_days=review.interval_days if review else None,
-                chance=_mean([chance(model, unit, kind, rung, at_utc=at_utc) for kind in of_unit or ("",)]),
-                chance_on_top=sum(on_top) / len(on_top) if on_top else 0.0,
-                rung=rung,
-                trials=counts.get(unit, 0),
-                accuracy=sum(outcome.credit for outcome in recent) / len(recent) if recent else None,
-                median_answer_s=_median([outcome.answer_s for outcome in recent]) if recent else None,
-                last_day=day_of(recent[0], model.day_ends_hour) if recent else None,
-            )
+        row = UnitProgress(
+            unit=unit,
+            status=_status(model, unit, of_unit, on_top, seen.shown, at_utc),
+            due_day=review.due_day if review else None,
+            interval_days=review.interval_days if review else None,
+            chance=_mean([chance(model, unit, kind, rung, at_utc=at_utc) for kind in of_unit or ("",)]),
+            chance_on_top=sum(on_top) / len(on_top) if on_top else 0.0,
+            rung=rung,
+            trials=seen.trials,
+            accuracy=seen.credit / seen.listed if seen.listed else None,
+            median_answer_s=seen.median_answer_s,
+            last_day=seen.last_day,
+            share=heard_share(seen.listed, seen.credit, seen.guess),
+            median_after_s=seen.median_after_s,
+            first_day=model.met.get(unit),
+            shown_day=shown_days.get(unit),
         )
+        rows.append(row)
     return tuple(sorted(rows, key=lambda row: (row.due_day or date.max, row.unit)))
 
 
-def progress_values(row: UnitProgress) -> dict[str, object]:
-    """A row as plain values, in the order of COLUMNS."""
+def why_today(row: UnitProgress, day: date) -> str | None:
+    """Why a unit is to be heard on a day; None where it may rest, or was heard that day."""
+    if row.last_day is None or row.last_day >= day:
+        return None
+    days = (day - row.last_day).days
+    if row.status is Status.LEARNING:
+        return "being learned, last heard yesterday" if days == 1 else f"being learned, not heard for {days} days"
+    if row.due_day is not None and row.due_day <= day:
+        return f"due after resting {days} day{'s' * (days != 1)}"
+    return None
+
+
+def _status(
+    model: Model, unit: str, kinds: Sequence[str], on_top: Sequence[float], shown: Mapping[str, bool], at_utc: datetime
+) -> Status:
+    """Where a unit stands, as `status_of` has it of single answers."""
+    if unit not in model.met:
+        return Status.NEW
+    if kinds and min(on_top) >= KNOWN_FROM and all(shown.get(kind, False) for kind in kinds):
+        return Status.KNOWN
+    return Status.RESTING if holds_on_top(model, unit, kinds, at_utc) else Status.LEARNING
+
+
+def progress_values(row: UnitProgress, day: date) -> dict[str, object]:
+    """A row as plain values, in the order of COLUMNS, as seen on a day."""
+    share = row.share or (None, None, None)
     values = (
         row.unit, row.status.value, _day_text(row.due_day), row.interval_days,
         round(row.chance.p, 4), round(row.chance.low, 4), round(row.chance.high, 4),
         round(row.chance_on_top, 4), row.rung, row.trials, _rounded(row.accuracy), row.median_answer_s,
-        _day_text(row.last_day),
+        _day_text(row.last_day), *map(_rounded, share),
+        _rounded(row.median_after_s), _day_text(row.first_day), _day_text(row.shown_day), why_today(row, day),
     )  # fmt: skip
     return dict(zip(COLUMNS, values, strict=True))
 
 
 def progress_json(rows: Iterable[UnitProgress], day: date) -> str:
     """The rows as one JSON object."""
-    values = {"schema": SCHEMA, "day": day.isoformat(), "units": [progress_values(row) for row in rows]}
+    values = {"schema": SCHEMA, "day": day.isoformat(), "units": [progress_values(row, day) for row in rows]}
     return json.dumps(values, ensure_ascii=False)
 
 
-def progress_csv(rows: Iterable[UnitProgress]) -> str:
-    """The rows as comma-separated values with a header (RFC 4180); what is not known is empty."""
+def progress_csv(rows: Iterable[UnitProgress], day: date) -> str:
+    """The rows as comma-separated values with a header; what is not known is empty."""
+    return csv_text(COLUMNS, (progress_values(row, day) for row in rows))
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, object]]) -> str:
+    """Rows as comma-separated values with a header (RFC 4180)."""
     text = io.StringIO()
-    writer = csv.DictWriter(text, COLUMNS)
+    writer = csv.DictWriter(text, columns)
     writer.writeheader()
-    writer.writerows(progress_values(row) for row in rows)
+    writer.writerows(rows)
     return text.getvalue()
 
 
 def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 4)
-
-
-def _median(values: Sequence[float]) -> float:
-    """The middle one, or the mean of the two in the middle."""
-    ranked = sorted(values)
-    half = len(ranked) // 2
-    return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
 
 
 def _day_text(day: date | None) -> str | None:

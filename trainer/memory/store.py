@@ -16,6 +16,7 @@ from itertools import islice
 from pathlib import Path
 from threading import RLock
 from types import TracebackType
+from typing import Any
 
 from trainer.errors import KeyfarerError
 from trainer.memory import derive
@@ -158,9 +159,11 @@ class Store:
 
     def reviews(self) -> dict[str, Review]:
         """The newest review of every unit, as far as they were refreshed."""
-        rows = self._rows(
-            f"SELECT {derive.REVIEW_COLUMNS} FROM reviews AS r "
-            "WHERE day = (SELECT max(day) FROM reviews WHERE unit = r.unit) ORDER BY unit"
+        rows = self._rows(  # from one unit to the next, so that it costs the same after years
+            "WITH RECURSIVE names (name) AS (SELECT min(unit) FROM reviews UNION ALL "
+            "SELECT (SELECT min(unit) FROM reviews WHERE unit > name) FROM names WHERE name IS NOT NULL) "
+            f"SELECT {derive.REVIEW_COLUMNS} FROM names JOIN reviews ON unit = name "
+            "AND day = (SELECT max(day) FROM reviews WHERE unit = name) ORDER BY unit"
         )
         with self._sound():
             return {review.unit: review for review in map(review_of, rows)}
@@ -280,6 +283,10 @@ class Store:
         """Days with at least one review, in order."""
         rows = self._rows("SELECT DISTINCT day FROM reviews ORDER BY day")
         return tuple(date.fromisoformat(str(row[0])) for row in rows)
+
+    def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+        """Rows of derived tables, for the views beside this file; nothing is written."""
+        return self._rows(sql, values)
 
     def _rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[object, ...]]:
         with self._lock, told_as(self.path):

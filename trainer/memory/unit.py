@@ -4,9 +4,10 @@ A unit is what falls due: a cadence type, a move of the key center, a tune's rou
 the kinds of drill open for it and which units come before it; all of that is passed in.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Sized
 from datetime import datetime
 from enum import StrEnum
+from typing import Protocol
 
 from trainer.memory.chance import Model, chance
 from trainer.memory.trial import TOP_RUNG, Outcome
@@ -71,7 +72,7 @@ def known(
     on_top: by kind, its newest trials on the top rung, newest first, up to KEY_WINDOW of them.
     """
     return bool(kinds) and all(
-        chance(model, unit, kind, TOP_RUNG, 0.0, at_utc).p >= KNOWN_FROM and _shown(on_top.get(kind, ()))
+        chance(model, unit, kind, TOP_RUNG, 0.0, at_utc).p >= KNOWN_FROM and shown(on_top.get(kind, ()))
         for kind in kinds
     )
 
@@ -136,12 +137,30 @@ def tonic_place(key: str) -> str:
     return str((_PITCH_CLASS[letter] + alterations.count("#") - alterations.count("b")) % 12)
 
 
-def _shown(newest: Sequence[Outcome]) -> bool:
-    """Whether the answers on the top rung show it: enough right, in enough keys, no key below chance."""
+class Answered(Protocol):
+    """What of an answer can show that a unit is known."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def credit(self) -> float: ...
+    @property
+    def guess_chance(self) -> float: ...
+    @property
+    def helps(self) -> Sized | int: ...
+    @property
+    def right(self) -> bool: ...
+
+
+def shown(newest: Sequence[Answered]) -> bool:
+    """Whether the answers on the top rung show it: enough right, in enough keys, no key below chance.
+
+    newest: the newest first, up to KEY_WINDOW of them.
+    """
     last = newest[:KNOWN_OF]
     if sum(outcome.right and not outcome.helps for outcome in last) < KNOWN_RIGHT:
         return False
-    by_key: dict[str, list[Outcome]] = {}
+    by_key: dict[str, list[Answered]] = {}
     for outcome in newest[:KEY_WINDOW]:
         by_key.setdefault(tonic_place(outcome.key), []).append(outcome)
     if sum(any(outcome.right for outcome in outcomes) for outcomes in by_key.values()) < KNOWN_KEYS:
@@ -149,6 +168,6 @@ def _shown(newest: Sequence[Outcome]) -> bool:
     return not any(_below_chance(outcomes) for outcomes in by_key.values())
 
 
-def _below_chance(outcomes: Sequence[Outcome]) -> bool:
+def _below_chance(outcomes: Sequence[Answered]) -> bool:
     credit = sum(outcome.credit for outcome in outcomes)
     return credit == 0.0 or credit < sum(outcome.guess_chance for outcome in outcomes)

@@ -1,10 +1,11 @@
 """What a session came to, in a player's words."""
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from trainer.drills.units import unit_name
+from trainer.memory.schedule import Review
 from trainer.memory.store import Store
 from trainer.records import dataclass
 
@@ -15,6 +16,9 @@ TIRED_FROM = 8
 """Answers before tiredness can be told from chance."""
 TIRED_BY = 0.3
 """So much less in the later half than in the earlier."""
+TIRED = "The later answers went worse than the first: perhaps that is enough for today."
+AGAIN_BELOW = 0.75
+"""Mean credit of a type's answers under which it is to be heard again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +32,10 @@ class UnitLine:
     credit: float
     due_day: date | None
     interval_days: int | None
+    helped: int = 0
+    """Answers with help."""
+    taken_for: tuple[str, ...] = ()
+    """Names of the types that it was taken for, each once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +49,31 @@ class Summary:
     units: tuple[UnitLine, ...]
     tired: bool
     """The later half went clearly worse than the earlier."""
+    tired_line: str = TIRED
+    """What is said of it then; whether to stop is the player's to say."""
+    due_tomorrow: tuple[str, ...] = ()
+    """Ids of all types that fall due by tomorrow, of the session or not, what fell due first first."""
+
+    @property
+    def well(self) -> tuple[UnitLine, ...]:
+        """The types of which every answer was right without help."""
+        return tuple(unit for unit in self.units if unit.right == unit.asked and not unit.helped)
+
+    @property
+    def again(self) -> tuple[UnitLine, ...]:
+        """The types to hear again, the least heard first: much was missed, or they were taken for another."""
+        missed = (unit for unit in self.units if unit.credit < AGAIN_BELOW or unit.taken_for)
+        return tuple(sorted(missed, key=lambda unit: unit.credit))
 
 
-def summary(told: "Sequence[Told]", store: Store) -> Summary:
-    """Sum up what was answered; slips are left out. The store must have been refreshed."""
+def summary(
+    told: "Sequence[Told]", store: Store, day: date | None = None, tired_line: str | None = None
+) -> Summary:
+    """Sum up what was answered; slips are left out. The store must have been refreshed.
+
+    day: the practice day it is, for what falls due tomorrow. tired_line: what to say of tiredness, where the
+    caller has judged it; None: judged here by the two halves.
+    """
     counted = [one for one in told if not one.slip]
     reviews = store.reviews()
     lines = []
@@ -60,6 +89,8 @@ def summary(told: "Sequence[Told]", store: Store) -> Summary:
                 sum(mark.credit for mark in marks) / len(marks),
                 review.due_day if review else None,
                 review.interval_days if review else None,
+                sum(bool(mark.helps) for mark in marks),
+                tuple(dict.fromkeys(unit_name(mark.taken_for) for mark in marks if mark.taken_for)),
             )
         )
     credits = [one.mark.credit for one in counted]
@@ -69,4 +100,12 @@ def summary(told: "Sequence[Told]", store: Store) -> Summary:
     )
     right = sum(one.mark.exact for one in counted)
     mean = sum(credits) / len(credits) if credits else 0.0
-    return Summary(len(counted), right, mean, tuple(lines), tired)
+    due = () if day is None else _due_by(reviews, day + timedelta(days=1))
+    tired = tired or tired_line is not None
+    return Summary(len(counted), right, mean, tuple(lines), tired, tired_line or TIRED, due)
+
+
+def _due_by(reviews: Mapping[str, Review], day: date) -> tuple[str, ...]:
+    """Units that fall due by a day, what fell due first first."""
+    due = sorted((review.due_day, unit) for unit, review in reviews.items() if review.due_day <= day)
+    return tuple(unit for _, unit in due)

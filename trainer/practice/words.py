@@ -5,6 +5,9 @@ from datetime import date
 from trainer.drills.units import unit_name
 from trainer.practice.summary import Summary
 
+NAMED = 5
+"""So many types are named in one line."""
+
 
 def name_of(unit: str) -> str:
     """A unit's name as players say it."""
@@ -19,10 +22,35 @@ def summary_lines(result: Summary, today: date) -> list[str]:
     for unit in result.units:
         when = "" if unit.due_day is None else f", back {due_word(unit.due_day, today)}"
         lines.append(f"{unit.name}: {unit.right} of {unit.asked} right{when}.")
+    lines += [*went_lines(result), *tomorrow_lines(result)]
     if result.tired:
-        lines.append("The later answers went worse than the first: perhaps that is enough for today.")
+        lines.append(result.tired_line)
     lines.append("Your answers are kept.")
     return lines
+
+
+def went_lines(result: Summary) -> list[str]:
+    """What went well and what to hear again, where there is something of either."""
+    lines = []
+    if result.well:
+        lines.append(f"Went well, all right without help: {', '.join(unit.name for unit in result.well)}.")
+    if result.again:
+        told = [
+            f"{unit.name} (taken for {', '.join(unit.taken_for)})" if unit.taken_for else unit.name
+            for unit in result.again
+        ]
+        lines.append(f"To hear again: {'; '.join(told)}.")
+    return lines
+
+
+def tomorrow_lines(result: Summary) -> list[str]:
+    """What falls due tomorrow."""
+    count = len(result.due_tomorrow)
+    if not count:
+        return []
+    named = ", ".join(name_of(unit) for unit in result.due_tomorrow[:NAMED])
+    more = f" and {count - NAMED} more" if count > NAMED else ""
+    return [f"Due by tomorrow, {count} {'type' if count == 1 else 'types'}: {named}{more}."]
 
 
 def due_word(due: date, today: date) -> str:

@@ -11,9 +11,14 @@ import pytest
 
 from tests.trainer.commands.commanding import keyfarer
 from tests.trainer.memory.made import KEYS, MONDAY, trial
-from trainer.commands.progress import run_progress, told_progress, why_today
+from trainer.cli import keyfarer as command
+from trainer.commands.progress import TABLES as NAMES
+from trainer.commands.progress import run_progress
+from trainer.commands.told_progress import Seen, told_progress
 from trainer.memory.chance import Chance
-from trainer.memory.progress import COLUMNS, UnitProgress
+from trainer.memory.progress import COLUMNS, UnitProgress, why_today
+from trainer.memory.progress_tables import TABLES, Confused
+from trainer.memory.seen import Mistaken
 from trainer.memory.store import open_store
 from trainer.memory.unit import Status
 
@@ -63,10 +68,15 @@ def test_what_is_due_and_what_is_confused_is_told(home: Path, capsys: pytest.Cap
     assert "  major-two-five-one  being learned, not heard for 2 days" in lines
     row = next(line for line in lines if line.startswith("major-two-five-one "))
     assert ["100%", "12.0", "s"] == row.split()[3:6]
-    confused = lines[lines.index("Taken for another") + 1 :]
-    assert ["backdoor", "plagal"] == [line.split()[0] for line in confused]
-    assert confused[0].endswith("for minor-plagal, 8 times, more than by chance")
-    assert confused[1].endswith("for backdoor, once")
+    place = lines.index("Taken for another")
+    assert [
+        "  backdoor  for minor-plagal, 8 times, 100% of its answers, more than by chance;",
+        "            in 2027-03",
+        "  plagal    for backdoor, once, 100% of its answers; in 2027-03",
+        "",
+        "Practised",
+    ] == lines[place + 1 : place + 6]
+    assert lines[place + 6].startswith("  week of 2027-03-01: Mon ")
     assert max(map(len, lines)) <= 80
 
 
@@ -76,8 +86,12 @@ def test_json_and_csv_say_the_same(home: Path, capsys: pytest.CaptureFixture[str
     run_progress("json", WEDNESDAY)
     values = json.loads(capsys.readouterr().out)
     assert ("keyfarer/progress/1", "2027-03-03") == (values["schema"], values["day"])
-    expected = {"unit": "backdoor", "taken_for": "minor-plagal", "times": 8, "stands_out": True}
+    expected = {
+        "unit": "backdoor", "taken_for": "minor-plagal", "times": 8, "stands_out": True, "share": 1.0,
+        "share_by_chance": 0.3333, "lately": 8, "first_month": "2027-03", "last_month": "2027-03",
+    }  # fmt: skip
     assert expected == values["confusions"][0]
+    assert ["schema", "day", "units", "confusions", "days", "weeks", "firsts"] == list(values)
     run_progress("csv", WEDNESDAY)
     rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
     assert list(COLUMNS) == list(rows[0])
@@ -116,8 +130,127 @@ def test_the_reason_is_the_plans(values: dict[str, object], day: date, why: str 
 def test_the_longest_names_fit_into_80_columns() -> None:
     """With the longest id of the table and large numbers the lines still fit."""
     row = row_of(unit="interrupted-after-two-five-and-again", interval_days=1068, due_day=date(2030, 1, 1))
-    lines = told_progress([row, row], [(row.unit, row.unit, 12, True)], date(2027, 3, 1), 80)
+    pair = Confused(Mistaken(row.unit, row.unit, 12, 3, "2026-11", "2027-03"), 0.4, 0.01, True)
+    lines = told_progress(Seen(date(2027, 3, 1), (row, row), (pair,)), 80)
     assert max(map(len, lines)) <= 80
+
+
+@pytest.mark.parametrize("what", NAMES)
+def test_each_table_is_had_in_every_form(home: Path, capsys: pytest.CaptureFixture[str], what: str) -> None:
+    """Each table comes as CSV with its columns, as the same rows in JSON, and as lines of 80 columns at most."""
+    practised(home)
+    run_progress("csv", WEDNESDAY, what)
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    run_progress("json", WEDNESDAY, what)
+    values = json.loads(capsys.readouterr().out)
+    assert {"schema", "day", "units" if what == "types" else what} == set(values)
+    same = values["units" if what == "types" else what]
+    assert rows == [{name: "" if one is None else str(one) for name, one in row.items()} for row in same]
+    if what in TABLES:
+        assert all(list(TABLES[what].columns) == list(row) for row in rows)
+    run_progress("text", WEDNESDAY, what)
+    lines = capsys.readouterr().out.splitlines()
+    assert lines
+    assert max(map(len, lines)) <= 80
+
+
+def test_tables_before_the_first_answer(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a store each table has its header and no rows; the tunes are all still to be heard."""
+    for what in NAMES:
+        run_progress("csv", WEDNESDAY, what)
+        lines = capsys.readouterr().out.splitlines()
+        assert (len(lines) == 1) == (what != "tunes")
+    assert [] == list(home.iterdir())
+
+
+def test_the_words_for_tables_are_those_of_the_command() -> None:
+    """What the command lets be asked for are the tables there are."""
+    offered = next(option for option in command.commands["progress"].params if option.name == "what")
+    assert list(NAMES) == list(offered.type.choices)  # type: ignore[attr-defined]
+    assert [*TABLES, "tunes"] == list(NAMES)
+
+
+def test_one_type_is_told_whole(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One type: where it stands, twelve keys in the circle of fifths, and how it differs from what it is taken for."""
+    practised(home)
+    run_progress("text", WEDNESDAY, None, "backdoor")
+    lines = capsys.readouterr().out.splitlines()
+    assert "backdoor two–five (backdoor)" == lines[0]
+    assert "  today    being learned, not heard for 2 days" in lines
+    keys = lines[lines.index("By key, since 2027-01") + 1 :][:12]
+    assert "C F Bb Eb Ab Db F# B E A D G".split() == [line.split()[0] for line in keys]
+    assert "  C   1 answer  too few to tell" == keys[0]
+    assert "  E   not asked of late" == keys[8]
+    told = " ".join(line.strip() for line in lines[lines.index("Confusions") :])
+    assert "taken for minor-plagal, 8 times, 100% of its answers, more than by chance" in told
+    assert "plagal was taken for it, once" in told
+    assert "They differ in length" in told
+    assert max(map(len, lines)) <= 80
+
+
+def test_a_type_never_asked_says_so(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A type, a move or a route that was never asked is named, and said not to be met yet."""
+    practised(home)
+    for unit, name in (("half", "half cadence"), ("move:+3:major-minor", "up a minor third"), ("route:x", "route")):
+        run_progress("text", WEDNESDAY, None, unit)
+        told = capsys.readouterr().out
+        assert name in told.splitlines()[0]
+        assert "Not yet met" in told
+
+
+def test_what_is_no_type_is_refused(home: Path) -> None:
+    """A word that is no type, move or route gives 2 and a hint."""
+    for word, hint in (("bakdoor", "did you mean backdoor"), ("move:+9:major-major", "-5 to +6 half steps")):
+        done = keyfarer("progress", word)
+        assert (2, "") == (done.returncode, done.stdout)
+        assert hint in done.stderr
+
+
+def test_the_data_of_one_type(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The JSON of one type holds that type's rows of every table, and the confusions from both sides."""
+    practised(home)
+    run_progress("json", WEDNESDAY, None, "backdoor")
+    values = json.loads(capsys.readouterr().out)
+    assert ["backdoor"] == [row["unit"] for row in values["units"]]
+    assert {"backdoor"} == {row["unit"] for name in ("keys", "voicings", "tempi", "drills") for row in values[name]}
+    assert [("backdoor", "minor-plagal"), ("plagal", "backdoor")] == [
+        (row["unit"], row["taken_for"]) for row in values["confusions"]
+    ]
+    assert [8] == [row["answers"] for row in values["weeks"]]
+
+
+def test_the_bare_command_tells_what_was_done_today(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What was practised today stands below the plan: answers, minutes, and what was heard; nothing before."""
+    from trainer.commands.today import print_today
+
+    practised(home)
+    assert 0 == print_today(Later(MONDAY + timedelta(hours=1)))
+    told = capsys.readouterr().out
+    assert "Done today: 12 answers in " in told
+    assert "minutes, 3 right; " in told
+    print_today(Later(WEDNESDAY))
+    later = capsys.readouterr().out
+    assert "Done today" not in later
+    assert "New today: " in later or "No new type today" in later
+
+
+class Later:
+    """A clock that stands at a moment."""
+
+    def __init__(self, at: datetime) -> None:
+        self.at = at
+
+    def now_utc(self) -> datetime:
+        """The moment."""
+        return self.at
+
+    def utc_offset_minutes(self) -> int:
+        """None."""
+        return 0
+
+    def monotonic_s(self) -> float:
+        """Still."""
+        return 0.0
 
 
 def test_the_bare_command_tells_todays_plan(home: Path) -> None:

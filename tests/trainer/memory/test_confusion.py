@@ -37,3 +37,12 @@ def test_the_least_likely_by_luck_comes_first() -> None:
     """Pairs come in the order of how sure the confusion is."""
     counts = [("a", "b", 3), ("c", "d", 9)]
     assert (("c", "d"), ("a", "b")) == persistent(counts, {"a": 20, "c": 20}, 10)
+
+
+@pytest.mark.parametrize(
+    ("times", "of", "chance"),
+    [(1, 1, 0.5), (40, 3000, 0.01), (2900, 3000, 0.01), (2, 100_000, 0.5), (700, 60_000, 0.01)],
+)
+def test_luck_of_many_is_the_binomial_tail(times: int, of: int, chance: float) -> None:
+    """After years of answers too, the chance of so many hits by luck is that of scipy's binomial distribution."""
+    assert binom.sf(times - 1, of, chance) == pytest.approx(at_least(times, of, chance), rel=1e-6, abs=1e-300)

@@ -32,6 +32,7 @@ TRIALS = st.builds(
     guess_chance=st.sampled_from([0.02, 0.25, 1 / 3]),
     helps=st.sampled_from([(), ("again",), ("slower", "key")]),
     answer_s=st.floats(3, 60),
+    taken_for=st.sampled_from([None, None, "plagal", "minor-plagal"]),
     tempo_bpm=st.sampled_from([None, 92.0, 180.5]),
 )
 STEPS = st.lists(

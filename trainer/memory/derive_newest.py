@@ -1,0 +1,189 @@
+"""The newest answers of each unit, and the days of its firsts, in the order of the log.
+
+What a look at one's progress needs of single trials is kept as a few short rows, so that it costs the same after
+a million trials as after a thousand. A unit whose earlier trials have changed (a slip, a trial that arrives late)
+is read again from the log as a whole.
+"""
+
+import json
+from collections import deque
+from collections.abc import Sequence
+from datetime import date
+from itertools import islice
+from typing import TYPE_CHECKING, NamedTuple
+
+from trainer.memory.trial import RIGHT, TOP_RUNG, Outcome
+from trainer.memory.unit import KEY_WINDOW, KNOWN_KEYS, KNOWN_OF, KNOWN_RIGHT, shown
+
+if TYPE_CHECKING:  # the caller's own
+    from trainer.memory.derive import Rows
+
+TABLES = ("newest", "firsts")
+RECENT_TRIALS = 50
+"""Newest trials of a unit that its accuracy and answer time are taken from."""
+ALL_KINDS = ""
+"""The kind that a unit's row over all kinds has."""
+SHOWN = 0
+"""The rung under which the day stands that a unit's answers first showed it."""
+RULES = f"newest 1 {RECENT_TRIALS} {KEY_WINDOW} {KNOWN_RIGHT}/{KNOWN_OF} {KNOWN_KEYS}"
+"""What these rows depend on, as a text to compare."""
+
+
+class Newest(NamedTuple):
+    """One answer as it is kept."""
+
+    day: str
+    key: str
+    credit: float
+    guess_chance: float
+    helps: int
+    """How many were taken."""
+    answer_s: float
+    sound_s: float
+
+    @property
+    def right(self) -> bool:
+        """Whether all of it was right."""
+        return self.credit >= RIGHT
+
+
+_Answer = tuple[str, Newest | Outcome]
+"""A practice day and an answer of it, as it was kept or as it is read."""
+
+
+class _Kind:
+    """A unit in one kind of drill, or in all."""
+
+    __slots__ = ("answers", "shown", "trials")
+
+    def __init__(self, most: int, trials: int = 0, shown: bool = False) -> None:
+        self.trials, self.shown = trials, shown
+        self.answers: deque[_Answer] = deque(maxlen=most)
+        """The oldest first."""
+
+
+class _Unit:
+    """A unit as far as the log was read."""
+
+    __slots__ = ("every", "firsts", "kinds")
+
+    def __init__(self) -> None:
+        self.every = _Kind(RECENT_TRIALS)
+        self.kinds: dict[str, _Kind] = {}
+        self.firsts: dict[int, str] = {}
+
+    def add(self, trial: Outcome, day: str) -> None:
+        """Read one more trial."""
+        every = self.every
+        every.trials += 1
+        every.answers.append((day, trial))
+        kind = self.kinds.get(trial.kind)
+        if kind is None:
+            kind = self.kinds[trial.kind] = _Kind(KEY_WINDOW)
+        kind.trials += 1
+        rung, firsts = trial.rung, self.firsts
+        if rung not in firsts and trial.credit >= RIGHT and not trial.helps:
+            firsts[rung] = day
+        if rung != TOP_RUNG:
+            return
+        kind.answers.append((day, trial))
+        if SHOWN in firsts:
+            return  # whether it is shown now is asked when the row is written
+        kind.shown = _enough(kind.answers) and shown(_latest(kind))
+        if kind.shown and all(one.shown for one in self.kinds.values()):
+            firsts[SHOWN] = day
+
+
+def _enough(answers: "deque[_Answer]") -> bool:
+    """Whether so many of the last are right that the rest is worth asking."""
+    right = 0
+    for _, one in islice(reversed(answers), KNOWN_OF):
+        if one.credit >= RIGHT and not one.helps:
+            right += 1
+    return right >= KNOWN_RIGHT
+
+
+def _row(kind: _Kind, is_shown: bool) -> tuple[object, ...]:
+    """What is stored of a unit in one kind of drill, or in all."""
+    answers = [
+        Newest(
+            day, one.key, one.credit, one.guess_chance, one.helps if isinstance(one.helps, int) else len(one.helps),
+            one.answer_s, one.sound_s,
+        )
+        for day, one in kind.answers
+    ]  # fmt: skip
+    return (
+        kind.trials,
+        is_shown,
+        len(answers),
+        sum(one.credit for one in answers),
+        sum(one.guess_chance for one in answers),
+        median([one.answer_s for one in answers]) if answers else None,
+        median([one.answer_s - one.sound_s for one in answers]) if answers else None,
+        answers[-1].day if answers else None,
+        json.dumps(answers, ensure_ascii=False, separators=(",", ":")),
+    )
+
+
+def median(values: Sequence[float]) -> float:
+    """The middle value, or the mean of the two in the middle."""
+    ranked = sorted(values)
+    half = len(ranked) // 2
+    return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
+
+
+def _latest(kind: _Kind) -> tuple[Newest | Outcome, ...]:
+    return tuple(one for _, one in reversed(kind.answers))
+
+
+class Reading:
+    """Rows that are waiting to be written."""
+
+    def __init__(self, rows: "Rows") -> None:
+        self._rows = rows
+        self._units: dict[str, _Unit] = {}
+        self._day, self._text = date.min, ""
+
+    def add(self, trial: Outcome, day: date) -> None:
+        """Read the next trial of the log."""
+        unit = self._units.get(trial.unit)
+        if unit is None:
+            unit = self._units[trial.unit] = self._stored(trial.unit)
+        if day is not self._day:
+            self._day, self._text = day, day.isoformat()
+        unit.add(trial, self._text)
+
+    def again(self, unit: str) -> None:
+        """Forget a unit: its trials are added again, from the first on."""
+        self._units[unit] = _Unit()
+
+    def write(self) -> None:
+        """Bring the rows up to date; inside a transaction of the caller's."""
+        for name, unit in self._units.items():
+            for table in TABLES:
+                self._rows.execute(f"DELETE FROM {table} WHERE unit = ?", (name,))
+            if not unit.every.trials:
+                continue
+            kinds = [(name, kind, *_row(one, shown(_latest(one)))) for kind, one in sorted(unit.kinds.items())]
+            self._rows.executemany(
+                "INSERT INTO newest VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                ((name, ALL_KINDS, *_row(unit.every, False)), *kinds),
+            )
+            self._rows.executemany(
+                "INSERT INTO firsts VALUES (?, ?, ?)", ((name, rung, day) for rung, day in sorted(unit.firsts.items()))
+            )
+        self._units.clear()
+
+    def _stored(self, name: str) -> _Unit:
+        unit = _Unit()
+        found = self._rows.execute("SELECT kind, trials, shown, answers FROM newest WHERE unit = ?", (name,))
+        for kind, trials, was_shown, answers in found.fetchall():
+            one = _Kind(RECENT_TRIALS if kind == ALL_KINDS else KEY_WINDOW, trials, bool(was_shown))
+            one.answers.extend((answer[0], Newest(*answer)) for answer in json.loads(answers))
+            if kind == ALL_KINDS:
+                unit.every = one
+            else:
+                unit.kinds[kind] = one
+        firsts = self._rows.execute("SELECT rung, day FROM firsts WHERE unit = ?", (name,))
+        unit.firsts = dict(firsts.fetchall())
+        return unit
