@@ -13,9 +13,10 @@ from typing import Any
 
 import click
 
-from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TYPE, Commands, Number
+from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TUNE_ID, TYPE, Commands, Number
 from trainer.commands.chart_group import chart
 from trainer.commands.examples import examples
+from trainer.commands.tunes_group import tunes
 
 STOPPED = 130
 BAD_INPUT = 2
@@ -248,7 +249,8 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
 @keyfarer.command(
     epilog=examples(
         "keyfarer drill --plain --minutes 5", "keyfarer drill --type backdoor --type minor-plagal --count 8",
-        "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --to questions --count 20 --seed 7",
+        "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --tune coal-barge --count 4",
+        "keyfarer drill --to questions --count 20 --seed 7",
         "keyfarer drill --to walk --count 20 --answers --flac",
     )
 )  # fmt: skip
@@ -270,6 +272,8 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
               help="A cadence type (`keyfarer types`); again for more.")  # fmt: skip
 @click.option("--kind", "kinds", multiple=True, type=KIND, metavar="ID",
               help="A kind of drill, name-functions or catch-interruption; again for more.")  # fmt: skip
+@click.option("--tune", "tunes", multiple=True, type=TUNE_ID, metavar="ID",
+              help="Only from this tune, yours or an exercise tune (`keyfarer tunes`); again for more.")  # fmt: skip
 @click.option("--rung", type=Number(1, 6, whole=True), metavar="N",
               help="How hard it is presented, 1 to 6; by your answers so far if not given.")  # fmt: skip
 @click.option("--minutes", type=Number(1, 180, whole=True), metavar="N",
@@ -316,12 +320,7 @@ def types(id: str | None) -> int:
     return run_types() if id is None else run_type(id)
 
 
-@keyfarer.command(epilog=examples("keyfarer tunes"))
-def tunes() -> int:
-    """List the exercise tunes and what each trains."""
-    from trainer.commands.lists import run_tunes
-
-    return run_tunes()
+keyfarer.add_command(tunes)
 
 
 @keyfarer.command(epilog=examples('eval "$(keyfarer completion bash)"', "keyfarer completion fish | source"))

@@ -53,14 +53,76 @@ class _Tune(_Text):
 
     name = "chart"
 
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """A tune of the player's own by its id is its chart in the player's folder; all else stays as it is."""
+        if not value or set(value) & set("/\\.\0") or os.path.lexists(value) or value not in _own_tunes():
+            return value
+        from trainer import places
+
+        return str(places.tunes_folder() / f"{value}.chart")
+
     def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
-        """Exercise tunes that begin so, beside the shell's own files."""
+        """The player's tunes and exercise tunes that begin so, beside the shell's own files."""
         from click.shell_completion import CompletionItem
 
-        from trainer.charts.library import exercise_tunes
-
         files = CompletionItem(incomplete, type="file")
-        return [files, *(CompletionItem(name) for name, _ in exercise_tunes() if name.startswith(incomplete))]
+        names = (*_own_tunes(), *(name for name, _ in _shipped_tunes()))
+        return [files, *(CompletionItem(name) for name in names if name.startswith(incomplete))]
+
+
+class _KeptTune(_Text):
+    """The id of a tune: one of the player's own, or an exercise tune."""
+
+    name = "tune"
+
+    def __init__(self, exercises: bool = True, also_gone: bool = False) -> None:
+        self.exercises = exercises
+        self.also_gone = also_gone
+        """Also a tune whose chart was deleted by hand."""
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Take it if there is such a tune."""
+        known = self._known()
+        if value in known or (self.also_gone and value in _listed_tunes()):
+            return value
+        if not self.exercises and value in dict(_shipped_tunes()):
+            return self.fail(f"{value} is an exercise tune, and these stay", param, ctx)
+        import difflib
+
+        near = difflib.get_close_matches(value, known, 3, 0.5)
+        hint = f"did you mean {' or '.join(near)}?" if near else "`keyfarer tunes` lists them"
+        return self.fail(f"there is no tune {value!r}; {hint}", param, ctx)
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
+        """Tunes that begin so."""
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(id) for id in self._known() if id.startswith(incomplete)]
+
+    def _known(self) -> list[str]:
+        shipped = [id for id, _ in _shipped_tunes()] if self.exercises else []
+        return [*_own_tunes(), *shipped]
+
+
+def _shipped_tunes() -> "tuple[tuple[str, object], ...]":
+    from trainer.charts.library import exercise_tunes
+
+    return exercise_tunes()
+
+
+def _own_tunes() -> list[str]:
+    """Ids of the player's own charts that lie in their folder; nothing is read."""
+    from trainer import places
+
+    return sorted(path.stem for path in places.tunes_folder().glob("*.chart") if not path.name.startswith("."))
+
+
+def _listed_tunes() -> tuple[str, ...]:
+    """Ids in the index of the player's tunes. Raises KeptError."""
+    from trainer import places
+    from trainer.practice.kept_tunes import load_index
+
+    return load_index(places.tunes_folder()).ids
 
 
 class _Type(_Text):
@@ -237,5 +299,6 @@ INTERVALS = {
 
 KEY, STEPS = _Target(), _Interval()
 TUNE, TYPE, KIND, BARS, PIN, PLACE = _Tune(), _Type(), _Kind(), _Bars(), _Pin(), _Place()
+TUNE_ID, OWN_TUNE, OWN_OR_GONE = _KeptTune(), _KeptTune(exercises=False), _KeptTune(exercises=False, also_gone=True)
 INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")
 NUMERALS = _Worded(roman="ii7 V7 Imaj7", upper="IIm7 V7 Imaj7", arabic="2-7 5(7) 1maj7")

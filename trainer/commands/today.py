@@ -7,6 +7,7 @@ from trainer.commands.player import open_memory, player_settings
 from trainer.commands.words import counted, table, width, wrapped
 from trainer.memory.plan import Plan
 from trainer.practice.clock import Clock, SystemClock
+from trainer.practice.own_tunes import own_tunes
 from trainer.practice.today import todays
 from trainer.practice.words import name_of
 
@@ -21,8 +22,9 @@ HOW_TO_START = (
 def print_today(clock: Clock | None = None) -> int:
     """Print the plan of the practice day that it is. Raises SettingsError, StoreError."""
     settings = player_settings()
+    own = own_tunes(places.tunes_folder(), places.tune_facts_file())
     with open_memory(settings, places.memory_file()) as store:
-        plan = todays(store, settings, clock or SystemClock())
+        plan = todays(store, settings, clock or SystemClock(), own=own)
     columns = width()
     lines = [*told_plan(plan, columns), "", "To start", *table(HOW_TO_START, columns, "  ")]
     click.echo("\n".join(lines))

@@ -17,6 +17,8 @@ class DrillOptions:
     kinds: tuple[str, ...] = ()
     rung: int | None = None
     minutes: int | None = None
+    tunes: tuple[str, ...] = ()
+    """Ids of the tunes that questions are to come from; none are all."""
     answers: bool = False
     """Written questions sound with their answers, after a pause."""
     pause: float | None = None
@@ -35,4 +37,9 @@ class DrillOptions:
     @property
     def chooses(self) -> bool:
         """Whether the player fixed what is asked, so that today's plan is left alone."""
-        return bool(self.types or self.kinds or self.rung or self.count)
+        return bool(self.types or self.kinds or self.rung or self.count or self.tunes)
+
+    @property
+    def with_own_tunes(self) -> bool:
+        """Whether questions may come from the player's tunes: where a seed is to ask the same again, only if named."""
+        return self.seed is None or bool(self.tunes)
