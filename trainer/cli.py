@@ -1,6 +1,6 @@
 """The command line: words in, one of trainer.commands called, an exit code out.
 
-Exit codes: 0 fine, 1 `check` found settings or memory broken, 2 bad input, 130 stopped by Ctrl-C.
+Exit codes: 0 fine, 1 `check` found settings, memory or tunes broken, 2 bad input, 130 stopped by Ctrl-C.
 Whatever a command needs is imported when it is called, so that a start pays only for what it uses.
 """
 
@@ -109,8 +109,8 @@ def keyfarer(context: click.Context) -> int | None:
     """Hear where a tune goes: read a chord chart, play it, drill your ear on it.
 
     Alone in a terminal it opens the trainer; without a terminal it prints today's plan.
-    FILE is a chart, a folder of charts, - for standard input, or the name of an
-    exercise tune (`keyfarer tunes`).
+    FILE is a chart, a folder of charts, - for standard input, or the name of a tune
+    (`keyfarer tunes`), yours or an exercise tune.
     """
     if context.invoked_subcommand is not None:
         return None

@@ -23,7 +23,6 @@ from trainer.drills.kinds import TUNE_SHARE, draw
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question, question_json
 from trainer.drills.rungs import RUNGS, KeyBag
-from trainer.drills.units import ROUTE
 from trainer.errors import KeyfarerError
 from trainer.memory.chance import start
 from trainer.memory.plan import Asked
@@ -108,7 +107,7 @@ def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]
     for _ in range(count):
         item = items.next(asked, None)
         assert item is not None
-        rung = options.rung or rng.choice(tuple(n for n in RUNGS if n >= (1 if item.unit.startswith(ROUTE) else items.least_rung)))
+        rung = options.rung or rng.choice(tuple(n for n in RUNGS if n >= items.least_of(item.unit)))
         tunes = named or exercise_material() if RUNGS[rung].phrase else ()
         share = 1.0 if named else TUNE_SHARE
         question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes, tune_share=share)

@@ -71,14 +71,15 @@ class Fixed:
         left = [pair for pair in self._rounds[rounds] if pair not in used]
         last = asked[-1].unit if asked else None
         unit, kind = next((pair for pair in left if pair[0] != last), left[0])
-        least = 1 if unit.startswith(ROUTE) else self.least_rung
-        rung = max(least, choose_rung(self.model, unit, kind)) if self.rung is None else self.rung
+        rung = max(self.least_of(unit), choose_rung(self.model, unit, kind)) if self.rung is None else self.rung
         return PlannedItem(unit, kind, rung, "you chose it", 0.0)
 
+    def least_of(self, unit: str) -> int:
+        """The lowest rung that a unit is asked on, where the rung is left open."""
+        return 1 if unit.startswith(ROUTE) else self.least_rung
 
-def fixed(
-    types: Sequence[str], kinds: Sequence[str], rung: int | None, count: int, model: Model, rng: Random
-) -> Fixed:
+
+def fixed(types: Sequence[str], kinds: Sequence[str], rung: int | None, count: int, model: Model, rng: Random) -> Fixed:
     """What the player fixed, checked; no types are all that the kinds train, no kinds are all kinds.
 
     Raises CadenceNameError or DrillError for what there isn't.

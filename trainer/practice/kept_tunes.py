@@ -124,7 +124,8 @@ def _broken(file: str, why: str) -> KeptError:
 def id_from(title: str) -> str:
     """An id made from a title, safe as a file's name everywhere; empty where the title has no letter or digit."""
     plain: list[str] = []
-    for sign in unicodedata.normalize("NFKD", title.casefold()):
+    folded = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", title.casefold()).casefold())
+    for sign in folded:
         if unicodedata.combining(sign) and plain and plain[-1].isascii():
             continue  # é is e; marks of other scripts stay, for there they make another letter
         plain.append(sign if sign.isalnum() or unicodedata.combining(sign) else "-" if sign not in "'’" else "")
