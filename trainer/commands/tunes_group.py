@@ -73,7 +73,7 @@ def show(id: str, form: Any) -> int:
     return run_tunes_show(id, form or "text", _now())
 
 
-@tunes.command(epilog=examples("keyfarer tunes learn coal-barge"))
+@tunes.command(epilog=examples("keyfarer tunes learn the-courier-turns-back"))
 @click.argument("ids", nargs=-1, required=True, type=TUNE_ID, metavar="ID...")
 def learn(ids: tuple[str, ...]) -> int:
     """Mark tunes to learn.
@@ -86,7 +86,7 @@ def learn(ids: tuple[str, ...]) -> int:
     return run_tunes_mark(ids, learning=True)
 
 
-@tunes.command(epilog=examples("keyfarer tunes rest coal-barge"))
+@tunes.command(epilog=examples("keyfarer tunes rest the-courier-turns-back"))
 @click.argument("ids", nargs=-1, required=True, type=TUNE_ID, metavar="ID...")
 def rest(ids: tuple[str, ...]) -> int:
     """Let tunes rest, their routes no longer planned."""

@@ -50,8 +50,7 @@ def run_tunes_show(id: str, form: Form, now: datetime) -> int:
 
 
 def _told(own: OwnTunes, now: datetime) -> Told:
-    course = units({id: own.facts[id].units for id in own.learning})
-    return Told(own, course, shipped_course().order, standing_at(now))
+    return Told(own, units(own.routes), shipped_course().order, standing_at(now))
 
 
 def _ascii_only() -> bool:

@@ -28,7 +28,7 @@ from trainer.memory.chance import start
 from trainer.memory.plan import Asked
 from trainer.practice.from_tunes import FIRST_RUNG, from_tunes
 from trainer.practice.items import fixed
-from trainer.practice.materials import exercise_material, tune_material
+from trainer.practice.materials import exercise_material, own_material, tune_material
 from trainer.practice.options import DrillOptions
 from trainer.practice.own_tunes import own_tunes
 from trainer.practice.written import (
@@ -99,8 +99,8 @@ def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]
     """The questions that a seed makes."""
     rng = Random(seed)
     chosen = (options.types, options.kinds, options.rung, count, start(), rng)
-    named = _named_tunes(options)
-    items = from_tunes(named, *chosen) if named else fixed(*chosen)
+    items = from_tunes(_tunes(options), *chosen) if options.tunes else fixed(*chosen)
+    share = 1.0 if options.tunes else TUNE_SHARE
     bags: dict[str, KeyBag] = {}
     asked: list[Asked] = []
     questions: list[Question] = []
@@ -108,20 +108,21 @@ def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]
         item = items.next(asked, None)
         assert item is not None
         rung = options.rung or rng.choice(tuple(n for n in RUNGS if n >= items.least_of(item.unit)))
-        tunes = named or exercise_material() if RUNGS[rung].phrase else ()
-        share = 1.0 if named else TUNE_SHARE
+        tunes = _tunes(options) if RUNGS[rung].phrase else ()
         question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes, tune_share=share)
         asked.append(Asked(item.unit, item.kind, True))
         questions.append(question)
     return tuple(questions)
 
 
-def _named_tunes(options: DrillOptions) -> Sequence[TuneMaterial]:
-    """The tunes that were asked for. Without a name the player's own take no part: a seed writes the same always."""
-    if not options.tunes:
-        return ()
+def _tunes(options: DrillOptions) -> Sequence[TuneMaterial]:
+    """The tunes that were named, else the exercise tunes; the player's own only by name: a seed writes the same."""
+    if not (options.tunes or options.routes):
+        return exercise_material()
     own = own_tunes(places.tunes_folder(), places.tune_facts_file())
-    return tune_material(own, options.tunes)
+    if options.tunes:
+        return tune_material(own, options.tunes)
+    return (*(tune for tune in own_material(own) if tune.id in options.routes), *exercise_material())
 
 
 def _prepared(folder: Path, lesson: Lesson, sure: bool) -> None:

@@ -1,5 +1,6 @@
 """What a session was asked for, as values."""
 
+from trainer.drills.units import ROUTE
 from trainer.records import dataclass
 
 
@@ -41,5 +42,14 @@ class DrillOptions:
 
     @property
     def with_own_tunes(self) -> bool:
-        """Whether questions may come from the player's tunes: where a seed is to ask the same again, only if named."""
-        return self.seed is None or bool(self.tunes)
+        """Whether questions may come from the player's tunes.
+
+        Where a seed is to ask the same again, only if they are named, else it would ask something else as soon as
+        another tune is kept. Today's plan is another one each day anyway.
+        """
+        return self.seed is None or not self.chooses or bool(self.tunes or self.routes)
+
+    @property
+    def routes(self) -> tuple[str, ...]:
+        """Ids of the tunes whose routes were asked for."""
+        return tuple(unit.removeprefix(ROUTE) for unit in self.types if unit.startswith(ROUTE))

@@ -27,9 +27,10 @@ class OwnTunes:
     """Why a kept tune can't be read, in the player's words."""
 
     @property
-    def learning(self) -> tuple[str, ...]:
-        """The tunes whose routes are to be learned and that can be read."""
-        return tuple(id for id in self.facts if id in self.index.learning)
+    def routes(self) -> dict[str, tuple[str, ...]]:
+        """The tunes whose routes are to be learned, with what they are made of; who stays in one key has no route."""
+        learned = (id for id in self.facts if id in self.index.learning)
+        return {id: self.facts[id].units for id in learned if self.facts[id].moves}
 
     def own(self, id: str) -> bool:
         """Whether a tune is the player's own."""

@@ -52,7 +52,7 @@ def open_units(own: OwnTunes, model: Model) -> dict[str, Unit]:
     A route comes once all that its tune is made of has been met; how surely that is heard doesn't matter then,
     for a route is first followed with help.
     """
-    table = dict(units({tune: own.facts[tune].units for tune in own.learning}))
+    table = dict(units(own.routes))
     for id in [id for id in table if id.startswith(ROUTE)]:
         if id in model.met or all(before in model.met for before in table[id].after):
             table[id] = replace(table[id], after=())

@@ -194,12 +194,14 @@ def test_the_list_and_a_tune_as_rows() -> None:
 @pytest.mark.usefixtures("home")
 def test_an_exercise_tune_can_be_shown_and_learned() -> None:
     """Exercise tunes have the same facts, and can be marked to learn and be let rest."""
-    assert "an exercise tune" in keyfarer("tunes", "show", "coal-barge").stdout
-    assert "coal-barge: to learn" in keyfarer("tunes", "learn", "coal-barge").stdout
-    assert "Coal Barge: G minor, 4/4, at 112, to learn" in keyfarer("tunes").stdout
-    assert shown("coal-barge")["learning"]
-    assert "coal-barge: rests\n" == keyfarer("tunes", "rest", "coal-barge").stdout
-    assert not shown("coal-barge")["learning"]
+    assert "an exercise tune" in keyfarer("tunes", "show", "the-courier-turns-back").stdout
+    assert "its route is practised" in keyfarer("tunes", "learn", "the-courier-turns-back").stdout
+    keyfarer("tunes", "add", "lamps.chart")
+    assert "two-lamps: to learn; it stays in one key" in keyfarer("tunes", "learn", "two-lamps").stdout
+    assert "The Courier Turns Back: Bb major, 4/4, at 132, to learn" in keyfarer("tunes").stdout
+    assert shown("the-courier-turns-back")["learning"]
+    assert "the-courier-turns-back: rests\n" == keyfarer("tunes", "rest", "the-courier-turns-back").stdout
+    assert not shown("the-courier-turns-back")["learning"]
 
 
 def test_a_removed_tune_is_put_aside(home: Path) -> None:

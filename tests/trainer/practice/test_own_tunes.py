@@ -73,13 +73,15 @@ def test_a_chart_that_was_deleted_or_spoiled_is_told(tmp_path: Path) -> None:
 def test_exercise_tunes_come_with_when_asked_for_or_learned(tmp_path: Path) -> None:
     """Facts are of the player's tunes and of exercise tunes being learned, or of all exercise tunes."""
     kept(tmp_path / "given", LAMPS)
-    marked(places.tunes_folder(), ["coal-barge"], True)
-    assert ["two-lamps", "coal-barge"] == list(own().facts)
-    assert ("coal-barge",) == own().learning
+    marked(places.tunes_folder(), ["the-courier-turns-back"], True)
+    assert ["two-lamps", "the-courier-turns-back"] == list(own().facts)
+    assert {"the-courier-turns-back": own().facts["the-courier-turns-back"].units} == own().routes
+    marked(places.tunes_folder(), ["two-lamps"], True)
+    assert {"the-courier-turns-back"} == own().routes.keys(), "two-lamps stays in one key"
     assert ["two-lamps"] == list(own().charts)
     every = own(exercises=True)
     assert ["two-lamps", *(id for id, _ in exercise_tunes())] == list(every.facts)
-    assert (True, False) == (every.own("two-lamps"), every.own("coal-barge"))
+    assert (True, False) == (every.own("two-lamps"), every.own("the-courier-turns-back"))
 
 
 def test_another_program_reads_again_when_all_is_asked_for(tmp_path: Path, readings: list[str]) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.trainer.memory.made import outcome
+from tests.trainer.memory.made import outcome, trial
 from tests.trainer.practice.practising import HandClock
 from tests.trainer.practice.repertoire import LAMPS, LANTERNS, kept, own
 from trainer import places
@@ -20,6 +20,9 @@ from trainer.settings import Settings
 
 SWINGERS = "title: The Weigh House\n[A]\n| Ebm6 | Bbmaj7 | Ebm6 | Bbmaj7 |\n| Ebm6 | Bbmaj7 | Ebm6 | Bb6 |\n"
 """A tune that is nothing but soft cadences from the minor fourth."""
+
+SQUARE = "title: Ropery Square\n[A]\n| Cm7 | F7 | Bbmaj7 | % |\n| Em7 | A7 | Dmaj7 | % |\n"
+"""One type in two keys."""
 
 
 @pytest.fixture
@@ -92,17 +95,17 @@ def test_a_route_comes_after_all_its_tune_is_made_of(tmp_path: Path) -> None:
 @pytest.mark.usefixtures("route_drill")
 def test_only_tunes_to_learn_have_their_routes_planned(tmp_path: Path) -> None:
     """A kept tune's route waits for the player's mark, is planned first with it, and rests when it is taken away."""
-    kept(tmp_path, LAMPS)
+    kept(tmp_path, SQUARE, LAMPS)
+    made_of = [id for id in own().facts["ropery-square"].units if id in units()]
     with open_store(tmp_path / "memory.db") as store:
-        from tests.trainer.memory.made import trial
-
-        store.append_all([trial(unit=unit, at_utc=HandClock().now_utc()) for unit in ("major-two-five-one", "plagal")])
+        store.append_all([trial(unit=unit, at_utc=HandClock().now_utc()) for unit in made_of])
         clock = HandClock()
         clock.passes(86_400.0)
         for learning in (False, True, False):
-            marked(places.tunes_folder(), ["two-lamps"], learning)
+            marked(places.tunes_folder(), ["ropery-square", "two-lamps"], learning)
             planned = [item.unit for item in todays(store, Settings(minutes=30), clock, own=own()).items]
-            assert learning == ("route:two-lamps" in planned)
+            assert learning == ("route:ropery-square" in planned)
+            assert "route:two-lamps" not in planned, "it stays in one key"
 
 
 def test_every_type_of_the_course_is_still_there(tmp_path: Path) -> None:
