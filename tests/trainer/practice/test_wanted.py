@@ -6,7 +6,6 @@ from random import Random
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.harmony.cadence import CADENCE
 from trainer.memory.unit import Unit
 from trainer.practice.course import shipped_course, units
 from trainer.practice.wanted import lacking, next_for, ordered, ready_now, wanted
@@ -52,7 +51,7 @@ def test_weights_add_up_to_the_tunes_that_are_not_open(
 def test_what_opens_most_tunes_comes_first() -> None:
     """Among tunes that each lack a few types, the first of the order opens most of those that one type opens."""
     rng = Random(11)
-    free = [id for id in TYPES if not CADENCE[id].after or set(CADENCE[id].after) <= {"major-five-one"}]
+    free = [id for id in TYPES if set(TABLE[id].after) <= {"major-five-one"}]
     heard = {"major-five-one"}
     for _ in range(200):
         tunes = [(frozenset(rng.sample(free, 1)), 1.0) for _ in range(12)]
