@@ -71,22 +71,23 @@ class _Tune(_Text):
 
 
 class _KeptTune(_Text):
-    """The id of a tune: one of the player's own, or an exercise tune."""
+    """The id of a tune: one that the player keeps, or an exercise tune."""
 
     name = "tune"
 
-    def __init__(self, exercises: bool = True, also_gone: bool = False) -> None:
+    def __init__(self, exercises: bool = True) -> None:
         self.exercises = exercises
-        self.also_gone = also_gone
-        """Also a tune whose chart was deleted by hand."""
 
     def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
-        """Take it if there is such a tune."""
+        """Take it if there is such a tune. Raises KeptError where the list of tunes can't be read."""
         known = self._known()
-        if value in known or (self.also_gone and value in _listed_tunes()):
+        if value in known:
             return value
-        if not self.exercises and value in dict(_shipped_tunes()):
+        if value in dict(_shipped_tunes()):
             return self.fail(f"{value} is an exercise tune, and these stay", param, ctx)
+        if value in _own_tunes():
+            hint = "its chart lies in your folder of tunes and is not kept: `keyfarer tunes add` keeps it"
+            return self.fail(f"there is no tune {value!r}; {hint}", param, ctx)
         import difflib
 
         near = difflib.get_close_matches(value, known, 3, 0.5)
@@ -94,14 +95,23 @@ class _KeptTune(_Text):
         return self.fail(f"there is no tune {value!r}; {hint}", param, ctx)
 
     def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
-        """Tunes that begin so."""
+        """Tunes that begin so; none of the player's where their list can't be read."""
         from click.shell_completion import CompletionItem
 
-        return [CompletionItem(id) for id in self._known() if id.startswith(incomplete)]
+        from trainer.errors import KeyfarerError
+
+        try:
+            known = self._known()
+        except KeyfarerError:
+            return []
+        return [CompletionItem(id) for id in known if id.startswith(incomplete)]
 
     def _known(self) -> list[str]:
+        from trainer import places
+        from trainer.practice.kept_tunes import load_index
+
         shipped = [id for id, _ in _shipped_tunes()] if self.exercises else []
-        return [*_own_tunes(), *shipped]
+        return [*load_index(places.tunes_folder()).ids, *shipped]
 
 
 def _shipped_tunes() -> "tuple[tuple[str, object], ...]":
@@ -115,14 +125,6 @@ def _own_tunes() -> list[str]:
     from trainer import places
 
     return sorted(path.stem for path in places.tunes_folder().glob("*.chart") if not path.name.startswith("."))
-
-
-def _listed_tunes() -> tuple[str, ...]:
-    """Ids in the index of the player's tunes. Raises KeptError."""
-    from trainer import places
-    from trainer.practice.kept_tunes import load_index
-
-    return load_index(places.tunes_folder()).ids
 
 
 class _Type(_Text):
@@ -299,6 +301,6 @@ INTERVALS = {
 
 KEY, STEPS = _Target(), _Interval()
 TUNE, TYPE, KIND, BARS, PIN, PLACE = _Tune(), _Type(), _Kind(), _Bars(), _Pin(), _Place()
-TUNE_ID, OWN_TUNE, OWN_OR_GONE = _KeptTune(), _KeptTune(exercises=False), _KeptTune(exercises=False, also_gone=True)
+TUNE_ID, OWN_TUNE = _KeptTune(), _KeptTune(exercises=False)
 INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")
 NUMERALS = _Worded(roman="ii7 V7 Imaj7", upper="IIm7 V7 Imaj7", arabic="2-7 5(7) 1maj7")

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from trainer.commands.asked import OWN_OR_GONE, TUNE, TUNE_ID, Commands
+from trainer.commands.asked import OWN_TUNE, TUNE, TUNE_ID, Commands
 from trainer.commands.examples import examples
 
 _JSON = click.option("--json", "form", flag_value="json", help="One JSON object.")
@@ -36,6 +36,10 @@ def tunes(context: click.Context, form: Any) -> int:
     questions are taken from them.
     """
     if context.invoked_subcommand is not None:
+        if form:
+            raise click.UsageError(
+                f"--{form} belongs behind the command: {context.invoked_subcommand} --{form}", context
+            )
         return 0
     from trainer.commands.tunes_list import run_tunes
 
@@ -96,7 +100,7 @@ def rest(ids: tuple[str, ...]) -> int:
 
 
 @tunes.command(epilog=examples("keyfarer tunes add my-tune.chart && keyfarer tunes remove two-lamps"))
-@click.argument("ids", nargs=-1, required=True, type=OWN_OR_GONE, metavar="ID...")
+@click.argument("ids", nargs=-1, required=True, type=OWN_TUNE, metavar="ID...")
 def remove(ids: tuple[str, ...]) -> int:
     """Keep tunes no longer.
 

@@ -36,11 +36,7 @@ def run_tunes_show(id: str, form: Form, now: datetime) -> int:
     """Tell what one tune is made of. Raises KeyfarerError, also where its chart can't be read."""
     own = own_tunes(places.tunes_folder(), places.tune_facts_file(), exercises=True)
     if id not in own.facts:
-        raise KeyfarerError(
-            own.faults.get(id)
-            or f"{id}: this chart lies in your folder of tunes and is not kept: "
-            f"`keyfarer tunes add {places.tunes_folder() / (id + '.chart')}`"
-        )
+        raise KeyfarerError(own.faults[id])
     told = _told(own, now)
     if form != "text":
         _put(tune_csv(told, id) if form == "csv" else tune_json(told, id, _ascii_only()), form)

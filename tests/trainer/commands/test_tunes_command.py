@@ -227,6 +227,9 @@ def test_ids_are_completed_and_understood_in_place_of_files(home: Path) -> None:
     assert (home / "tunes" / "two-lamps.chart").is_file()
     done = keyfarer("tunes", "show", "tow-lamps")
     assert (2, True) == (done.returncode, "there is no tune 'tow-lamps'; did you mean two-lamps" in done.stderr)
+    (home / "tunes" / "by-hand.chart").write_text(OTHER, encoding="utf-8")
+    assert "its chart lies in your folder of tunes and is not kept" in keyfarer("tunes", "show", "by-hand").stderr
+    assert "belongs behind the command: show --json" in keyfarer("tunes", "--json", "show", "two-lamps").stderr
 
 
 @pytest.mark.usefixtures("home")
