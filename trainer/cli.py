@@ -1,6 +1,6 @@
 """The command line: words in, one of trainer.commands called, an exit code out.
 
-Exit codes: 0 fine, 1 `check` found settings or memory broken, 2 bad input, 130 stopped by Ctrl-C.
+Exit codes: 0 fine, 1 `check` found settings, memory or tunes broken, 2 bad input, 130 stopped by Ctrl-C.
 Whatever a command needs is imported when it is called, so that a start pays only for what it uses.
 """
 
@@ -13,10 +13,24 @@ from typing import Any
 
 import click
 
-from trainer.commands.asked import BARS, INSTRUMENT, KIND, NUMERALS, PIN, PLACE, TUNE, TYPE, UNIT, Commands, Number
+from trainer.commands.asked import (
+    BARS,
+    INSTRUMENT,
+    KIND,
+    NUMERALS,
+    PIN,
+    PLACE,
+    TUNE,
+    TUNE_ID,
+    TYPE,
+    UNIT,
+    Commands,
+    Number,
+)  # fmt: skip
 from trainer.commands.chart_group import chart
 from trainer.commands.examples import examples
 from trainer.commands.memory_group import memory
+from trainer.commands.tunes_group import tunes
 
 STOPPED = 130
 BAD_INPUT = 2
@@ -109,8 +123,8 @@ def keyfarer(context: click.Context) -> int | None:
     """Hear where a tune goes: read a chord chart, play it, drill your ear on it.
 
     Alone in a terminal it opens the trainer; without a terminal it prints today's plan.
-    FILE is a chart, a folder of charts, - for standard input, or the name of an
-    exercise tune (`keyfarer tunes`).
+    FILE is a chart, a folder of charts, - for standard input, or the name of a tune
+    (`keyfarer tunes`), yours or an exercise tune.
     """
     if context.invoked_subcommand is not None:
         return None
@@ -249,7 +263,8 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
 @keyfarer.command(
     epilog=examples(
         "keyfarer drill --plain --minutes 5", "keyfarer drill --type backdoor --type minor-plagal --count 8",
-        "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --to questions --count 20 --seed 7",
+        "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --tune coal-barge --count 4",
+        "keyfarer drill --to questions --count 20 --seed 7",
         "keyfarer drill --to walk --count 20 --answers --flac",
     )
 )  # fmt: skip
@@ -271,6 +286,8 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
               help="A cadence type (`keyfarer types`); again for more.")  # fmt: skip
 @click.option("--kind", "kinds", multiple=True, type=KIND, metavar="ID",
               help="A kind of drill, name-functions or catch-interruption; again for more.")  # fmt: skip
+@click.option("--tune", "tunes", multiple=True, type=TUNE_ID, metavar="ID",
+              help="Only from this tune, yours or an exercise tune (`keyfarer tunes`); again for more.")  # fmt: skip
 @click.option("--rung", type=Number(1, 6, whole=True), metavar="N",
               help="How hard it is presented, 1 to 6; by your answers so far if not given.")  # fmt: skip
 @click.option("--minutes", type=Number(1, 180, whole=True), metavar="N",
@@ -334,12 +351,7 @@ def types(id: str | None) -> int:
     return run_types() if id is None else run_type(id)
 
 
-@keyfarer.command(epilog=examples("keyfarer tunes"))
-def tunes() -> int:
-    """List the exercise tunes and what each trains."""
-    from trainer.commands.lists import run_tunes
-
-    return run_tunes()
+keyfarer.add_command(tunes)
 
 
 @keyfarer.command(epilog=examples('eval "$(keyfarer completion bash)"', "keyfarer completion fish | source"))

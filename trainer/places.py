@@ -1,4 +1,4 @@
-"""Where the player's things are: settings, memory, log and what is written when there is no sound.
+"""Where the player's things are: settings, memory, tunes, log and what is written when there is no sound.
 
 The platform's own user folders; KEYFARER_HOME puts everything under one folder instead.
 """
@@ -52,3 +52,23 @@ def silent_sound_folder() -> Path:
     import platformdirs
 
     return platformdirs.user_cache_path(APP) / "sound"
+
+
+def tunes_folder() -> Path:
+    """Where the player's own charts are kept; it need not exist yet."""
+    home = _home()
+    if home is not None:
+        return home / "tunes"
+    import platformdirs
+
+    return platformdirs.user_data_path(APP) / "tunes"
+
+
+def tune_facts_file() -> Path:
+    """What was read in charts, so that they needn't be read again; it may be deleted at any time."""
+    home = _home()
+    if home is not None:
+        return home / "tune-facts.json"
+    import platformdirs
+
+    return platformdirs.user_cache_path(APP) / "tune-facts.json"

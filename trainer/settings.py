@@ -55,6 +55,8 @@ class Settings:
     """Who keeps time in tunes; empty is nobody."""
     hands: bool = False
     """Tunes are played a little unevenly, as people do."""
+    tunes_first: bool = True
+    """New types that the player's own tunes are made of come before the others."""
     ratio: float = 0.0
     """Long to short of swung eighths, in tunes that swing; 0 is the chart's own."""
 
@@ -111,6 +113,7 @@ RULES: tuple[Rule, ...] = (
     Rule("bass", _one_of(BASS_FEELS), f"one of {', '.join(BASS_FEELS)} in quotes"),
     Rule("time", _one_of(("", *TIME_KEEPERS)), f'one of {", ".join(TIME_KEEPERS)} in quotes, or "" for nobody'),
     Rule("hands", lambda value: isinstance(value, bool), "true or false"),
+    Rule("tunes_first", lambda value: isinstance(value, bool), "true or false"),
     Rule("ratio", _swings, "a number from 1 (even) to 3, or 0 for the chart's own"),
 )
 

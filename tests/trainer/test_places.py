@@ -12,11 +12,13 @@ PLACES = {
     places.memory_file: "memory.db",
     places.log_file: "keyfarer.log",
     places.silent_sound_folder: "sound",
+    places.tunes_folder: "tunes",
+    places.tune_facts_file: "tune-facts.json",
 }
 
 
 def test_one_folder_holds_everything_where_the_player_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """KEYFARER_HOME puts settings, memory, log and unheard sound under one folder; nothing is made yet."""
+    """KEYFARER_HOME puts settings, memory, tunes, log and unheard sound under one folder; nothing is made yet."""
     monkeypatch.setenv("KEYFARER_HOME", str(tmp_path / "all"))
     assert {tmp_path / "all" / name for name in PLACES.values()} == {place() for place in PLACES}
     assert not (tmp_path / "all").exists()
@@ -42,3 +44,5 @@ def test_the_platforms_own_folders_are_used(user_home: Path, monkeypatch: pytest
     assert user_home / "data" / "keyfarer" / "memory.db" == places.memory_file()
     assert user_home / "state" / "keyfarer" / "keyfarer.log" == places.log_file()
     assert user_home / "cache" / "keyfarer" / "sound" == places.silent_sound_folder()
+    assert user_home / "data" / "keyfarer" / "tunes" == places.tunes_folder()
+    assert user_home / "cache" / "keyfarer" / "tune-facts.json" == places.tune_facts_file()

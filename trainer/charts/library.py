@@ -70,7 +70,7 @@ def load(source: ChartSource | str | os.PathLike[str], stdin: IO[bytes] | None =
         source = found
     if source.place is None:
         data = (stdin or sys.stdin.buffer).read(MOST_BYTES + 1)
-        return _read(data, source.name, _suffix_of(data))
+        return _read(data, source.name, suffix_of(data))
     if isinstance(source.place, Path):
         suffix = source.place.suffix.casefold()
         most = MOST_BYTES if suffix in (*XML_SUFFIXES, *MIDI_SUFFIXES) else MAX_CHART_BYTES
@@ -96,7 +96,7 @@ def _read(data: bytes, name: str, suffix: str) -> Chart:
     return read_chart(decoded(data, name), name)
 
 
-def _suffix_of(data: bytes) -> str:
+def suffix_of(data: bytes) -> str:
     """The suffix that a file with these bytes would have."""
     start = data[:200].removeprefix(b"\xef\xbb\xbf").lstrip()
     if start.startswith((b"PK\x03\x04", b"<?xml", b"<!DOCTYPE", b"<score-")):

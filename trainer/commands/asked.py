@@ -53,14 +53,78 @@ class _Tune(_Text):
 
     name = "chart"
 
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """A tune of the player's own by its id is its chart in the player's folder; all else stays as it is."""
+        if not value or set(value) & set("/\\.\0") or os.path.lexists(value) or value not in _own_tunes():
+            return value
+        from trainer import places
+
+        return str(places.tunes_folder() / f"{value}.chart")
+
     def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
-        """Exercise tunes that begin so, beside the shell's own files."""
+        """The player's tunes and exercise tunes that begin so, beside the shell's own files."""
         from click.shell_completion import CompletionItem
 
-        from trainer.charts.library import exercise_tunes
-
         files = CompletionItem(incomplete, type="file")
-        return [files, *(CompletionItem(name) for name, _ in exercise_tunes() if name.startswith(incomplete))]
+        names = (*_own_tunes(), *(name for name, _ in _shipped_tunes()))
+        return [files, *(CompletionItem(name) for name in names if name.startswith(incomplete))]
+
+
+class _KeptTune(_Text):
+    """The id of a tune: one that the player keeps, or an exercise tune."""
+
+    name = "tune"
+
+    def __init__(self, exercises: bool = True) -> None:
+        self.exercises = exercises
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Take it if there is such a tune. Raises KeptError where the list of tunes can't be read."""
+        known = self._known()
+        if value in known:
+            return value
+        if value in dict(_shipped_tunes()):
+            return self.fail(f"{value} is an exercise tune, and these stay", param, ctx)
+        if value in _own_tunes():
+            hint = "its chart lies in your folder of tunes and is not kept: `keyfarer tunes add` keeps it"
+            return self.fail(f"there is no tune {value!r}; {hint}", param, ctx)
+        import difflib
+
+        near = difflib.get_close_matches(value, known, 3, 0.5)
+        hint = f"did you mean {' or '.join(near)}?" if near else "`keyfarer tunes` lists them"
+        return self.fail(f"there is no tune {value!r}; {hint}", param, ctx)
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
+        """Tunes that begin so; none of the player's where their list can't be read."""
+        from click.shell_completion import CompletionItem
+
+        from trainer.errors import KeyfarerError
+
+        try:
+            known = self._known()
+        except KeyfarerError:
+            return []
+        return [CompletionItem(id) for id in known if id.startswith(incomplete)]
+
+    def _known(self) -> list[str]:
+        from trainer import places
+        from trainer.practice.kept_tunes import load_index
+
+        shipped = [id for id, _ in _shipped_tunes()] if self.exercises else []
+        return [*load_index(places.tunes_folder()).ids, *shipped]
+
+
+def _shipped_tunes() -> "tuple[tuple[str, object], ...]":
+    from trainer.charts.library import exercise_tunes
+
+    return exercise_tunes()
+
+
+def _own_tunes() -> list[str]:
+    """Ids of the player's own charts that lie in their folder; nothing is read."""
+    from trainer import places
+
+    return sorted(path.stem for path in places.tunes_folder().glob("*.chart") if not path.name.startswith("."))
 
 
 class _Type(_Text):
@@ -254,6 +318,7 @@ INTERVALS = {
 
 KEY, STEPS = _Target(), _Interval()
 TUNE, TYPE, KIND, BARS, PIN, PLACE = _Tune(), _Type(), _Kind(), _Bars(), _Pin(), _Place()
+TUNE_ID, OWN_TUNE = _KeptTune(), _KeptTune(exercises=False)
 INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")
 NUMERALS = _Worded(roman="ii7 V7 Imaj7", upper="IIm7 V7 Imaj7", arabic="2-7 5(7) 1maj7")
 UNIT = _Unit()

@@ -21,7 +21,7 @@ SMALLEST = (80, 24)
 
 
 def run_check() -> int:
-    """Say what works; 1 when the settings or the store are broken, for nothing is remembered then."""
+    """Say what works; 1 when settings, store or the list of tunes are broken, for there is no practice then."""
     rows: list[Row] = []
     for row in (*_own_things(), *_terminal(), *_sound()):
         rows.append(row)
@@ -30,7 +30,7 @@ def run_check() -> int:
         for line in table([(thing.ljust(9), "ok" if works else "NOT", words)], width()):
             click.echo(line)
     broken = [thing for thing, works, _, _ in rows if not works]
-    return 1 if {"settings", "store"} & set(broken) else 0
+    return 1 if {"settings", "store", "tunes"} & set(broken) else 0
 
 
 def _own_things() -> Iterator[Row]:
@@ -42,6 +42,25 @@ def _own_things() -> Iterator[Row]:
         settings = Settings()
         yield "settings", False, " ".join(str(error).split()), None
     yield _store(settings)
+    yield _tunes()
+
+
+def _tunes() -> Row:
+    """The player's own charts."""
+    from trainer.commands.words import counted
+    from trainer.practice.own_tunes import own_tunes
+
+    folder = places.tunes_folder()
+    try:
+        own = own_tunes(folder, places.tune_facts_file())
+    except KeyfarerError as error:
+        return "tunes", False, " ".join(str(error).split()), None
+    if not own.index.tunes:
+        return "tunes", True, f"none of your own yet; `keyfarer tunes add` keeps them in {folder}", None
+    told = f"{counted(len(own.index.tunes), 'tune')} of your own in {folder}"
+    if not own.faults:
+        return "tunes", True, told, None
+    return "tunes", True, f"{told}, {len(own.faults)} can't be read", "`keyfarer tunes` tells which and why"
 
 
 def _store(settings: Settings) -> Row:

@@ -1,14 +1,19 @@
 """`keyfarer drill`: a session in plain lines or in the terminal app, or questions written to a folder."""
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from random import Random, SystemRandom
+from typing import TYPE_CHECKING
 
 from trainer import places, settings
+from trainer.commands.reports import told_remark
 from trainer.commands.words import counted
 from trainer.drills.rungs import DrillError
 from trainer.practice.options import DrillOptions
+
+if TYPE_CHECKING:
+    from trainer.drills.material import TuneMaterial
 
 QUESTIONS = 10
 """Asked where neither a number nor the day's plan says how many."""
@@ -35,11 +40,14 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     from synth.noise import divert_noise
     from synth.output import open_output
     from trainer.commands.plain import QUIET, run_plain
+    from trainer.drills.kinds import TUNE_SHARE
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock, today
+    from trainer.practice.from_tunes import from_tunes
     from trainer.practice.items import Items, fixed
     from trainer.practice.listening_level import begins_at, within
-    from trainer.practice.materials import exercise_material
+    from trainer.practice.materials import tune_material
+    from trainer.practice.own_tunes import NONE_KEPT, own_tunes
     from trainer.practice.session import Session
     from trainer.practice.sounding import Loudspeaker
     from trainer.practice.today import memory_settings, todays_items
@@ -47,15 +55,23 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     divert_noise()
     clock = SystemClock()
     rng = Random(_seed(options))
+    own = own_tunes(places.tunes_folder(), places.tune_facts_file())
+    for fault in own.faults.values():
+        told_remark(fault)
+
+    def tunes() -> "Sequence[TuneMaterial]":
+        return tune_material(own if options.with_own_tunes else NONE_KEPT, options.tunes)
+
     with open_store(places.memory_file(), memory_settings(chosen)) as store:
         items: Items
         if options.chooses:
             count = options.count or QUESTIONS
-            items = fixed(options.types, options.kinds, options.rung, count, store.model(), rng)
+            chosen_so = (options.types, options.kinds, options.rung, count, store.model(), rng)
+            items = from_tunes(tunes(), *chosen_so) if options.tunes else fixed(*chosen_so)
             opening, seconds = f"{counted(count, 'question')} that you chose.", None
         else:
             minutes = options.minutes or chosen.minutes
-            items, plan = todays_items(store, chosen, clock, rng, minutes)
+            items, plan = todays_items(store, chosen, clock, rng, minutes, own)
             if plan.items:
                 minutes_told = counted(max(1, round(plan.seconds / 60)), "minute")
                 opening = f"Today: {counted(len(plan.items), 'question')}, about {minutes_told}."
@@ -71,8 +87,9 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
             begins_at(chosen),
         )
         session = Session(
-            store, items, speaker, clock, rng, exercise_material, seconds, seeded=options.seed is not None
-        )
+            store, items, speaker, clock, rng, tunes, seconds, seeded=options.seed is not None,
+            tune_share=1.0 if options.tunes else TUNE_SHARE,
+        )  # fmt: skip
 
         def level(by_db: float) -> float:
             speaker.volume_db = within(speaker.volume_db + by_db)

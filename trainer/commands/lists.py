@@ -1,4 +1,4 @@
-"""`keyfarer types` and `keyfarer tunes`: what there is to name after a command."""
+"""`keyfarer types`: the cadence types that can be named after a command."""
 
 import click
 
@@ -38,21 +38,4 @@ def run_type(id: str) -> int:
         *table(told, columns, "  "),
     ):
         click.echo(line)
-    return 0
-
-
-def run_tunes() -> int:
-    """List the exercise tunes: name, title, key and what each trains."""
-    from trainer.charts.library import exercise_tunes, load
-
-    columns = width()
-    for name, _ in exercise_tunes():
-        chart = load(name)
-        key = "no key given" if chart.key is None else chart.key.name
-        click.echo(name)
-        tempo = "" if chart.tempo is None else f", at {float(chart.tempo):g}"
-        for line in wrapped(f"{chart.title}: {key}, {chart.meter}{tempo}", columns, "  "):
-            click.echo(line)
-        for line in wrapped(f"trains {chart.trains}" if chart.trains else "", columns, "  "):
-            click.echo(line)
     return 0

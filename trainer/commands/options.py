@@ -82,6 +82,17 @@ class PlayOptions:
 
 
 @dataclass(frozen=True, slots=True)
+class TunesAddOptions:
+    """What `tunes add` was asked for."""
+
+    files: tuple[str, ...]
+    replace: bool = False
+    """A chart takes the place of a kept one of its title."""
+    learn: bool = False
+    """Mark them as tunes to learn."""
+
+
+@dataclass(frozen=True, slots=True)
 class RepertoireOptions:
     """What `repertoire` was asked for."""
 

@@ -9,6 +9,7 @@ from trainer.commands.words import counted, joined, table, width, wrapped
 from trainer.memory.plan import Plan
 from trainer.memory.seen import PracticeDay, practice_days
 from trainer.practice.clock import Clock, SystemClock
+from trainer.practice.own_tunes import own_tunes
 from trainer.practice.today import todays
 from trainer.practice.words import name_of
 
@@ -23,8 +24,9 @@ HOW_TO_START = (
 def print_today(clock: Clock | None = None) -> int:
     """Print the plan of the practice day that it is. Raises SettingsError, StoreError."""
     settings = player_settings()
+    own = own_tunes(places.tunes_folder(), places.tune_facts_file())
     with open_memory(settings, places.memory_file()) as store:
-        plan = todays(store, settings, clock or SystemClock())
+        plan = todays(store, settings, clock or SystemClock(), own=own)
         done = next((one for one in practice_days(store, plan.day) if one.day == plan.day), None)
     columns = width()
     lines = [*told_plan(plan, columns, done), "", "To start", *table(HOW_TO_START, columns, "  ")]

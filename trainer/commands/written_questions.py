@@ -8,24 +8,29 @@ bytes, so whatever breaks off may simply be asked for again.
 import json
 import os
 import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from random import Random
 
 from synth.errors import SoundError
 from synth.whole_file import written_whole
+from trainer import places
 from trainer.commands.reports import told_remark
 from trainer.commands.waiting import Waiting
 from trainer.commands.words import counted, joined
-from trainer.drills.kinds import draw
+from trainer.drills.kinds import TUNE_SHARE, draw
+from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question, question_json
 from trainer.drills.rungs import RUNGS, KeyBag
 from trainer.errors import KeyfarerError
 from trainer.memory.chance import start
 from trainer.memory.plan import Asked
+from trainer.practice.from_tunes import FIRST_RUNG, from_tunes
 from trainer.practice.items import fixed
-from trainer.practice.materials import exercise_material
+from trainer.practice.materials import exercise_material, own_material, tune_material
 from trainer.practice.options import DrillOptions
+from trainer.practice.own_tunes import own_tunes
 from trainer.practice.written import (
     ANSWERS_SHEET,
     PLAYLIST,
@@ -85,25 +90,39 @@ def _asked(options: DrillOptions) -> str:
     """What was fixed, in words."""
     types = f"types {joined(options.types)}" if options.types else "all types"
     kinds = f"kinds {joined(options.kinds)}" if options.kinds else "all kinds"
-    return f"{types}, {kinds}, {f'rung {options.rung}' if options.rung else 'all rungs'}"
+    tunes = f", tunes {joined(options.tunes)}" if options.tunes else ""
+    rungs = f"rung {options.rung}" if options.rung else f"rungs {FIRST_RUNG} and up" if options.tunes else "all rungs"
+    return f"{types}, {kinds}, {rungs}{tunes}"
 
 
 def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]:
     """The questions that a seed makes."""
     rng = Random(seed)
-    items = fixed(options.types, options.kinds, options.rung, count, start(), rng)
+    chosen = (options.types, options.kinds, options.rung, count, start(), rng)
+    items = from_tunes(_tunes(options), *chosen) if options.tunes else fixed(*chosen)
+    share = 1.0 if options.tunes else TUNE_SHARE
     bags: dict[str, KeyBag] = {}
     asked: list[Asked] = []
     questions: list[Question] = []
     for _ in range(count):
         item = items.next(asked, None)
         assert item is not None
-        rung = options.rung or rng.choice(tuple(RUNGS))
-        tunes = exercise_material() if RUNGS[rung].phrase else ()
-        question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes)
+        rung = options.rung or rng.choice(tuple(n for n in RUNGS if n >= items.least_of(item.unit)))
+        tunes = _tunes(options) if RUNGS[rung].phrase else ()
+        question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes, tune_share=share)
         asked.append(Asked(item.unit, item.kind, True))
         questions.append(question)
     return tuple(questions)
+
+
+def _tunes(options: DrillOptions) -> Sequence[TuneMaterial]:
+    """The tunes that were named, else the exercise tunes; the player's own only by name: a seed writes the same."""
+    if not (options.tunes or options.routes):
+        return exercise_material()
+    own = own_tunes(places.tunes_folder(), places.tune_facts_file())
+    if options.tunes:
+        return tune_material(own, options.tunes)
+    return (*(tune for tune in own_material(own) if tune.id in options.routes), *exercise_material())
 
 
 def _prepared(folder: Path, lesson: Lesson, sure: bool) -> None:

@@ -153,17 +153,24 @@ def draw(
     bag: KeyBag | None = None,
     tunes: Sequence[TuneMaterial] = (),
     against: str | None = None,
+    tune_share: float = TUNE_SHARE,
 ) -> tuple[Question, KeyBag]:
     """A new question and the bag after it: the key from the bag, the phrase from a tune or the table.
 
+    tune_share: how often a phrase is a tune's where one has it; 1: always.
     Give back `question.key`, its material and its seed to `build` for the same question.
     """
     drill, step = find_kind(kind), find_rung(rung)
     _must_train(drill, unit)
     key, left = draw_key(bag or KeyBag(), step, drill.mode_of(unit), rng)
-    fitting = [tune for tune in tunes if drill.stretches(unit, tune)] if step.phrase else []
-    tune = rng.choice(fitting) if fitting and rng.random() < TUNE_SHARE else None
+    tune = _some_tune(drill, unit, tunes, rng) if step.phrase and rng.random() < tune_share else None
     return build(kind, unit, rung, rng.randrange(2**31), tune, key, against), left
+
+
+def _some_tune(drill: Kind, unit: str, tunes: Sequence[TuneMaterial], rng: Random) -> TuneMaterial | None:
+    """Any of the tunes that have something to ask, each as likely; looked for in turn, since a look may read one."""
+    may = [tune for tune in tunes if tune.may_have(unit)]
+    return next((tune for tune in rng.sample(may, len(may)) if drill.stretches(unit, tune)), None)
 
 
 def read_answer(question: Question, text: str) -> Answer:

@@ -32,6 +32,10 @@ class TuneMaterial:
     timeline: Timeline
     analysis: Analysis
 
+    def may_have(self, unit: str) -> bool:
+        """Whether it is worth looking for a unit in it; a tune that isn't read yet may know without being read."""
+        return True
+
 
 @dataclass(frozen=True, slots=True)
 class Stretch:

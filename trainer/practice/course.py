@@ -1,16 +1,19 @@
 """What there is to learn, and in which order: the units of the cadence table along the shipped course."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from importlib.resources import files
+from types import MappingProxyType
 
 from trainer.drills.kinds import kinds_for
+from trainer.drills.units import ROUTE
 from trainer.errors import KeyfarerError
 from trainer.harmony.cadence import CADENCE, CADENCES
 from trainer.memory.unit import Unit
 from trainer.records import dataclass
 
 SCHEMA = "keyfarer/course/1"
+NO_ROUTES: Mapping[str, Collection[str]] = MappingProxyType({})
 
 
 class CourseError(KeyfarerError):
@@ -50,9 +53,7 @@ def read_course(text: str, file: str) -> Course:
     stages = []
     for place, stage in enumerate(values.get("stage", []), 1):
         try:
-            stages.append(
-                Stage(str(stage["title"]), str(stage["why"]), tuple(stage["types"]), tuple(stage["tunes"]))
-            )
+            stages.append(Stage(str(stage["title"]), str(stage["why"]), tuple(stage["types"]), tuple(stage["tunes"])))
         except (KeyError, TypeError) as error:
             raise CourseError(f"{file}: stage {place} lacks {error}") from None
     course = Course(tuple(stages))
@@ -70,6 +71,13 @@ def shipped_course() -> Course:
     return read_course(file.read_text(encoding="utf-8"), "exercises/courses.toml")
 
 
-def units() -> Mapping[str, Unit]:
-    """Every cadence type as a unit, with the drills open for it and what comes before it."""
-    return {row.id: Unit(row.id, kinds_for(row.id), row.after) for row in CADENCES if kinds_for(row.id)}
+def units(routes: Mapping[str, Collection[str]] = NO_ROUTES) -> Mapping[str, Unit]:
+    """Every cadence type as a unit, with the drills open for it and what comes before it; and some tunes' routes.
+
+    routes: for each tune's id the units that it is made of; those that have drills come before its route.
+    """
+    table = {row.id: Unit(row.id, kinds_for(row.id), row.after) for row in CADENCES if kinds_for(row.id)}
+    for tune, made_of in routes.items():
+        if kinds := kinds_for(ROUTE + tune):
+            table[ROUTE + tune] = Unit(ROUTE + tune, kinds, tuple(unit for unit in made_of if unit in table))
+    return table

@@ -7,6 +7,7 @@ from typing import Protocol
 
 from trainer.drills.kinds import find_kind, kinds_for
 from trainer.drills.rungs import DrillError, find_rung
+from trainer.drills.units import ROUTE
 from trainer.harmony.cadence import find_cadence
 from trainer.memory.chance import Model, choose_rung
 from trainer.memory.plan import Asked, Plan, PlannedItem, next_item
@@ -51,12 +52,17 @@ class Fixed:
     model: Model
     rng: Random
     _rounds: list[list[tuple[str, str]]] = field(default_factory=list)
+    pairs: frozenset[tuple[str, str]] | None = None
+    """The pairs of unit and kind that may be asked; None: all that types and kinds leave."""
+    least_rung: int = 1
+    """Where the rung is left open, none below this; a tune's route has its own ladder."""
 
     def next(self, asked: Sequence[Asked], seconds_left: float | None) -> PlannedItem | None:
         """The next pair of type and kind in a shuffled round, no type twice running where there are others."""
         if len(asked) >= self.count:
             return None
         pairs = [(unit, kind) for unit in self.types for kind in kinds_for(unit) if kind in self.kinds]
+        pairs = [pair for pair in pairs if self.pairs is None or pair in self.pairs]
         rounds, had = divmod(len(asked), len(pairs))
         while len(self._rounds) <= rounds:
             self.rng.shuffle(pairs)
@@ -65,13 +71,15 @@ class Fixed:
         left = [pair for pair in self._rounds[rounds] if pair not in used]
         last = asked[-1].unit if asked else None
         unit, kind = next((pair for pair in left if pair[0] != last), left[0])
-        rung = choose_rung(self.model, unit, kind) if self.rung is None else self.rung
+        rung = max(self.least_of(unit), choose_rung(self.model, unit, kind)) if self.rung is None else self.rung
         return PlannedItem(unit, kind, rung, "you chose it", 0.0)
 
+    def least_of(self, unit: str) -> int:
+        """The lowest rung that a unit is asked on, where the rung is left open."""
+        return 1 if unit.startswith(ROUTE) else self.least_rung
 
-def fixed(
-    types: Sequence[str], kinds: Sequence[str], rung: int | None, count: int, model: Model, rng: Random
-) -> Fixed:
+
+def fixed(types: Sequence[str], kinds: Sequence[str], rung: int | None, count: int, model: Model, rng: Random) -> Fixed:
     """What the player fixed, checked; no types are all that the kinds train, no kinds are all kinds.
 
     Raises CadenceNameError or DrillError for what there isn't.

@@ -1,5 +1,6 @@
 """What a session was asked for, as values."""
 
+from trainer.drills.units import ROUTE
 from trainer.records import dataclass
 
 
@@ -17,6 +18,8 @@ class DrillOptions:
     kinds: tuple[str, ...] = ()
     rung: int | None = None
     minutes: int | None = None
+    tunes: tuple[str, ...] = ()
+    """Ids of the tunes that questions are to come from; none are all."""
     answers: bool = False
     """Written questions sound with their answers, after a pause."""
     pause: float | None = None
@@ -35,4 +38,18 @@ class DrillOptions:
     @property
     def chooses(self) -> bool:
         """Whether the player fixed what is asked, so that today's plan is left alone."""
-        return bool(self.types or self.kinds or self.rung or self.count)
+        return bool(self.types or self.kinds or self.rung or self.count or self.tunes)
+
+    @property
+    def with_own_tunes(self) -> bool:
+        """Whether questions may come from the player's tunes.
+
+        Where a seed is to ask the same again, only if they are named, else it would ask something else as soon as
+        another tune is kept. Today's plan is another one each day anyway.
+        """
+        return self.seed is None or not self.chooses or bool(self.tunes or self.routes)
+
+    @property
+    def routes(self) -> tuple[str, ...]:
+        """Ids of the tunes whose routes were asked for."""
+        return tuple(unit.removeprefix(ROUTE) for unit in self.types if unit.startswith(ROUTE))

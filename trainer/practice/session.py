@@ -13,7 +13,7 @@ from random import Random
 from uuid import uuid4
 
 from trainer.drills.answer import Answer
-from trainer.drills.kinds import draw, heard_answer, mark_answer, read_answer, what_is_accepted
+from trainer.drills.kinds import TUNE_SHARE, draw, heard_answer, mark_answer, read_answer, what_is_accepted
 from trainer.drills.mark import Mark, parts_json
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import HELPS, Question, question_json, sound_s
@@ -107,6 +107,8 @@ class Session:
     """How long the session may last; None is until the items end."""
     seeded: bool = False
     """The same seed shall ask the same: keys come from a fresh bag, not from what the log has had."""
+    tune_share: float = TUNE_SHARE
+    """How often a phrase is a tune's where one has it; 1: always."""
     id: str = field(default_factory=lambda: uuid4().hex)
     state: State = field(default_factory=lambda: Done("not begun"))
     told: list[Told] = field(default_factory=list)
@@ -243,7 +245,7 @@ class Session:
         chance = self.rng.getstate()
         tunes = self.tunes() if item.rung in PHRASE_RUNGS else ()
         bag = self._bags.get(item.unit) or self._bag(item.unit)
-        question, left = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes, item.against)
+        question, left = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes, item.against, self.tune_share)
         return _Drawn(item, question, left, question.performance(), chance)
 
     def _bag(self, unit: str) -> KeyBag:

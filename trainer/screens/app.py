@@ -226,14 +226,17 @@ def run_app(options: DrillOptions | None = None) -> int:
     """Open settings and store, run the app, close all; returns the exit code. Raises KeyfarerError."""
     from synth.noise import divert_noise
     from trainer import places, settings
+    from trainer.drills.kinds import TUNE_SHARE
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock
     from trainer.practice.items import Items, fixed
+    from trainer.practice.own_tunes import NONE_KEPT, own_tunes
     from trainer.practice.sounding import Loudspeaker
     from trainer.practice.today import memory_settings
 
     asked = options or DrillOptions()
     chosen = settings.load(places.settings_file())
+    own = own_tunes(places.tunes_folder(), places.tune_facts_file())
     rng = Random(SystemRandom().randrange(2**31) if asked.seed is None else asked.seed)
     with open_store(places.memory_file(), memory_settings(chosen)) as store:
         log = places.log_file()
@@ -241,15 +244,20 @@ def run_app(options: DrillOptions | None = None) -> int:
         divert_noise(log)
 
         def items() -> Items:
-            return fixed(asked.types, asked.kinds, asked.rung, asked.count or 10, store.model(), rng)
+            chosen_so = (asked.types, asked.kinds, asked.rung, asked.count or 10, store.model(), rng)
+            if not asked.tunes:
+                return fixed(*chosen_so)
+            from trainer.practice.from_tunes import from_tunes
+
+            return from_tunes(tunes(), *chosen_so)
+
+        def tunes() -> Sequence[TuneMaterial]:
+            from trainer.practice.materials import tune_material  # read with the first question
+
+            return tune_material(own if asked.with_own_tunes else NONE_KEPT, asked.tunes)
 
         if asked.chooses:
             items()  # a fault of the options is told before the screen is taken
-
-        def tunes() -> Sequence[TuneMaterial]:
-            from trainer.practice.materials import exercise_material  # read with the first question
-
-            return exercise_material()
 
         def opened() -> Output:
             from synth.output import open_output  # numpy comes with it: not before the first sound
@@ -260,6 +268,7 @@ def run_app(options: DrillOptions | None = None) -> int:
         doors = Doors(
             chosen, places.settings_file(), store, speaker, SystemClock(), rng, tunes,
             items if asked.chooses else None, asked.minutes, asked.seed is not None,
+            own, 1.0 if asked.tunes else TUNE_SHARE,
         )  # fmt: skip
         app = KeyfarerApp(doors, begin_at_once=options is not None)
         try:

@@ -5,12 +5,14 @@ from datetime import date
 from pathlib import Path
 from random import Random
 
+from trainer.drills.kinds import TUNE_SHARE
 from trainer.drills.material import TuneMaterial
 from trainer.memory.plan import Plan
 from trainer.memory.store import Store
 from trainer.practice.clock import Clock, today
 from trainer.practice.items import Items
 from trainer.practice.listening_level import within
+from trainer.practice.own_tunes import NONE_KEPT, OwnTunes
 from trainer.practice.session import Session
 from trainer.practice.sounding import Loudspeaker, Sounding
 from trainer.practice.today import todays, todays_items
@@ -34,6 +36,9 @@ class Doors:
     minutes: int | None = None
     seeded: bool = False
     """The player gave a seed."""
+    own: OwnTunes = NONE_KEPT
+    """The player's tunes, by which the plan goes."""
+    tune_share: float = TUNE_SHARE
 
     def day(self) -> date:
         """The practice day."""
@@ -41,7 +46,7 @@ class Doors:
 
     def plan(self) -> Plan:
         """Today's plan."""
-        return todays(self.store, self.settings, self.clock, self.minutes)
+        return todays(self.store, self.settings, self.clock, self.minutes, self.own)
 
     def session(self) -> Session:
         """A new session over today's plan, or over what was fixed."""
@@ -50,8 +55,11 @@ class Doors:
             items: Items = self.chosen()
         else:
             seconds = 60.0 * (self.minutes or self.settings.minutes)
-            items, _ = todays_items(self.store, self.settings, self.clock, self.rng, self.minutes)
-        return Session(self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds, seeded=self.seeded)
+            items, _ = todays_items(self.store, self.settings, self.clock, self.rng, self.minutes, self.own)
+        return Session(
+            self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds,
+            seeded=self.seeded, tune_share=self.tune_share,
+        )  # fmt: skip
 
     def turn(self, by_db: float) -> float:
         """Turn the sound and keep the level; returns it in decibels. Raises SettingsError."""

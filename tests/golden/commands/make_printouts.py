@@ -18,6 +18,7 @@ PRINTOUTS: dict[str, tuple[str, ...]] = {
     "courier-tidied.txt": ("chart", "tidy", "the-courier-turns-back"),
     "charts-checked.txt": ("chart", "check", "the-lamplighters-round", "coal-barge"),
     "tunes.txt": ("tunes",),
+    "courier-made-of.txt": ("tunes", "show", "the-courier-turns-back"),
     "backdoor.txt": ("types", "backdoor"),
     "help.txt": ("--help",),
 }

@@ -7,7 +7,7 @@ import pytest
 from tests.trainer.commands.commanding import keyfarer
 from trainer.memory.store import newest_version, open_store
 
-THINGS = ["settings", "store", "terminal", "sound out", "sound in", "MIDI in"]
+THINGS = ["settings", "store", "tunes", "terminal", "sound out", "sound in", "MIDI in"]
 
 
 @pytest.fixture
@@ -74,3 +74,20 @@ def test_a_home_that_is_a_file_is_serious(tmp_path: Path) -> None:
     assert 1 == done.returncode
     assert findings(done.stdout)["store"].startswith("NOT ")
     assert "mend: " in findings(done.stdout)["store"]
+
+
+def test_a_broken_list_of_tunes_is_serious(home: Path) -> None:
+    """Where the list of the player's tunes can't be read exit is 1; a chart that is gone is told and no failure."""
+    (home / "tunes").mkdir()
+    index = home / "tunes" / "index.json"
+    index.write_text("{", encoding="utf-8")
+    done = keyfarer("check")
+    assert 1 == done.returncode
+    assert findings(done.stdout)["tunes"].startswith("NOT ")
+    assert "can't be read" in findings(done.stdout)["tunes"]
+    tune = '{"id": "two-lamps", "title": "Two Lamps", "composer": "", "given_sha256": ""}'
+    index.write_text(f'{{"schema": "keyfarer/kept-tunes/1", "tunes": [{tune}], "learning": []}}', encoding="utf-8")
+    done = keyfarer("check")
+    assert 0 == done.returncode
+    assert "1 tune of your own" in findings(done.stdout)["tunes"]
+    assert "1 can't be read; mend: `keyfarer tunes`" in findings(done.stdout)["tunes"]
