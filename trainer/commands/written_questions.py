@@ -17,7 +17,7 @@ from synth.whole_file import written_whole
 from trainer.commands.reports import told_remark
 from trainer.commands.waiting import Waiting
 from trainer.commands.words import counted, joined
-from trainer.drills.kinds import draw
+from trainer.drills.kinds import draw, wants_tunes
 from trainer.drills.question import Question, question_json
 from trainer.drills.rungs import RUNGS, KeyBag
 from trainer.errors import KeyfarerError
@@ -99,7 +99,7 @@ def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]
         item = items.next(asked, None)
         assert item is not None
         rung = options.rung or rng.choice(tuple(RUNGS))
-        tunes = exercise_material() if RUNGS[rung].phrase else ()
+        tunes = exercise_material() if wants_tunes(item.unit, rung) else ()
         question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes)
         asked.append(Asked(item.unit, item.kind, True))
         questions.append(question)

@@ -88,6 +88,8 @@ class Question:
     qualities: bool = False
     """Bare degrees are no full answer: no rung asks for that yet."""
     broken: Broken | None = None
+    centers: tuple[Key, ...] = ()
+    """The key center that each chord is in, where centers are asked; else empty."""
 
     @property
     def voicing(self) -> str:
