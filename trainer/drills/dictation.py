@@ -229,7 +229,7 @@ def _prompt(question: Question, step: Rung, choices: tuple[Row, ...] | None) -> 
     if choices:
         return f"{sound} Which row of functions is it?"
     blanks = " ".join("_" for _ in question.blanks)
-    return f"{sound} Which functions are they, each in its key center, and where to does the center move? {blanks}"
+    return f"{sound} Which functions are they, each in its key center, and where does the center move, if it does? {blanks}"
 
 
 def _explanation(cadence: CadenceType, passage: Confirmed) -> str:

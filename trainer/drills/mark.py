@@ -71,7 +71,7 @@ RULES: Mapping[str, MarkRule] = MappingProxyType(
             ),
             MarkRule("missed-center", 0.0, "That is another key: sing the new tonic, then the old one."),
             MarkRule("no-move", 0.0, "The center doesn't move there."),
-            MarkRule("move-not-noticed", 0.0, "The center moved here, and what follows counts from its tonic."),
+            MarkRule("move-not-noticed", 0.0, "The center moved: listen for a new dominant, and for its rest."),
             MarkRule("counted-elsewhere", 0.5, "The chord is right, but counted from another center."),
         )
     }

@@ -88,8 +88,10 @@ def in_key(tune: TuneMaterial, window: Window, key: Key) -> tuple[Confirmed, Key
 def moved_spans(
     tune: TuneMaterial, spans: Sequence[int], centers: Sequence[Key | None], old: Key, new: Key, meter: Meter
 ) -> Confirmed:
-    """Spans as chords with centers, moved from one key to another; silence is left to the chord before it."""
-    by = between(old.tonic, new.tonic)
+    """Spans as chords with centers, moved from one key to another; silence is left to the chord before it.
+
+    Each chord is spelled by the center that it is in.
+    """
     symbols: list[ChordSymbol] = []
     stays: list[Key] = []
     beats: list[Fraction] = []
@@ -109,8 +111,8 @@ def moved_spans(
     up = new.tonic.pitch_class - old.tonic.pitch_class
     places = {one: new if one == old else moved(new, one.tonic.pitch_class + up - new.tonic.pitch_class, one.mode)
               for one in dict.fromkeys(stays)}  # fmt: skip
-    return Confirmed(
-        tuple(symbol.transposed(by).practical() for symbol in symbols),
-        tuple(places[one] for one in stays),
-        tuple(beats),
+    chords = tuple(
+        symbol.transposed(between(center.tonic, places[center].tonic)).practical()
+        for symbol, center in zip(symbols, stays, strict=True)
     )
+    return Confirmed(chords, tuple(places[one] for one in stays), tuple(beats))
