@@ -21,6 +21,7 @@ from trainer.drills.confirmed_centers import CONFIRMING, MOST_BEATS, SECOND_MOVE
 from trainer.drills.dictation_answer import parts_of
 from trainer.drills.heard import HeardChord, color, read_chord_heard
 from trainer.drills.holds import holds
+from trainer.drills.hub import right_is_hub
 from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import TuneMaterial
 from trainer.drills.name_functions import MOST_FREE_GUESS, chord_rule, named_type
@@ -174,14 +175,27 @@ def _question(
         return None
     choices = None
     if step.choices is not None:
-        voiced = voice(question.chords, question.style, True, start_on=question.start_on)
-        sounds = ambiguity.sounding(voiced, question.style)
-        choices = offered(cadence.id, right, key, sounds, step.choices, rng)
+        choices = _choices(question, right, step.choices, rng)
         if len(choices) != step.choices:
             return None
     guess = question.guess_chance if choices is None else 1 / len(choices)
     prompt = _prompt(question, step, choices)
     return replace(question, prompt=prompt, choices=choices, guess_chance=guess)
+
+
+def _choices(question: Question, right: Row, count: int, rng: Random) -> tuple[Row, ...]:
+    """The right row among others that differ in a chord or two, from it or from another that is offered."""
+    voiced = voice(question.chords, question.style, True, start_on=question.start_on)
+    sounds = ambiguity.sounding(voiced, question.style)
+    rows = offered(question.unit, right, question.key, sounds, count, rng)
+    wrong = [row for row in rows if row != right]
+    if not wrong or right_is_hub(count, rng):
+        return rows
+    hub = wrong[0]
+    others = [row for row in offered(question.unit, hub, question.key, sounds, count, rng) if row != hub]
+    chosen = [right, hub, *(row for row in others if row != right)][:count]
+    rng.shuffle(chosen)
+    return tuple(chosen)
 
 
 def _row(passage: Confirmed, key: Key) -> Row:
@@ -229,7 +243,8 @@ def _prompt(question: Question, step: Rung, choices: tuple[Row, ...] | None) -> 
     if choices:
         return f"{sound} Which row of functions is it?"
     blanks = " ".join("_" for _ in question.blanks)
-    return f"{sound} Which functions are they, each in its key center, and where does the center move, if it does? {blanks}"
+    ask = "Which functions are they, each in its key center, and where does the center move, if it does?"
+    return f"{sound} {ask} {blanks}"
 
 
 def _explanation(cadence: CadenceType, passage: Confirmed) -> str:

@@ -23,10 +23,9 @@ def accepts(question: Question) -> str:
     if (picks := what_picks(question)) is not None:
         return picks
     named = " or by its name" if question.confirm else ""
-    count = len(question.blanks)
     return (
-        f"Type {count} degrees in order; where the center moves, `to`, the new center as a degree of the first one"
-        f"{named}, `m` if it is minor, and a colon: `1 6 2 5 to 4: 2 5 1`. `?` leaves a chord out."
+        f"Type {len(question.blanks)} degrees in order, as `1 6 2 5 to 4: 2 5 1`, where `to 4:` says that the center"
+        f" moves there, counted from the first one{named} (`to 6m:` for a minor one). `?` leaves a chord out."
     )
 
 

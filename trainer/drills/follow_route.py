@@ -16,6 +16,7 @@ from trainer.drills.center_answer import center_rule, center_text, centers_text
 from trainer.drills.confirmed_centers import Confirmed, centers_in_turn, moved
 from trainer.drills.heard_centers import heard_by_cadences
 from trainer.drills.holds import holds
+from trainer.drills.hub import around_a_hub
 from trainer.drills.mark import RULES, Mark, MarkedPart, marked, part
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question, Row
@@ -225,19 +226,19 @@ def _with_interruptions(tune: TuneMaterial, spans: range, home: Key) -> tuple[Ke
 
 
 def _offered(right: Key, before: Key, home: Key, count: int, rng: Random) -> tuple[Row, ...]:
-    """The right center among keys that are near it, or near another that is offered; never the one that is left."""
-    offered = [right]
-    while len(offered) < count:
-        one = rng.choice(offered)
-        other: Mode = "minor" if one.mode == "major" else "major"
-        relative = moved(one, 9 if one.mode == "major" else 3, other)
-        near = [relative, moved(one, 0, other), *(moved(one, up, one.mode) for up in (-5, 5, -1, 1, -2, 2))]
-        taken = {(key.tonic.pitch_class, key.mode) for key in (*offered, before)}
-        fresh = [key for key in near if (key.tonic.pitch_class, key.mode) not in taken]
-        if fresh:
-            offered.append(rng.choice(fresh))
-    rng.shuffle(offered)
-    return tuple((center_text(key, home),) for key in offered)
+    """The right center among others; never the one that is left."""
+
+    def near(one: tuple[int, Mode]) -> list[tuple[int, Mode]]:
+        up, mode = one
+        other: Mode = "minor" if mode == "major" else "major"
+        beside: list[tuple[int, Mode]] = [((up + far) % 12, mode) for far in (-5, 5, -1, 1, -2, 2)]
+        found: list[tuple[int, Mode]] = [((up + (9 if mode == "major" else 3)) % 12, other), (up, other), *beside]
+        return [key for key in found if key != left]
+
+    left = (before.tonic.pitch_class, before.mode)
+    offered = around_a_hub((right.tonic.pitch_class, right.mode), near, count, rng)
+    tonic = home.tonic.pitch_class
+    return tuple((center_text(moved(home, up - tonic, mode), home),) for up, mode in offered)
 
 
 def _move_name(step: RouteStep) -> str:

@@ -17,6 +17,7 @@ from trainer.drills.confirmed_centers import SECOND_MOVES, Confirmed, centers_in
 from trainer.drills.distances import short_way
 from trainer.drills.heard_centers import heard_in_turn
 from trainer.drills.holds import holds
+from trainer.drills.hub import around_a_hub
 from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import TuneMaterial
 from trainer.drills.move_table import MOVES, move_id
@@ -163,27 +164,19 @@ def _near(semitones: int, mode: Mode) -> list[tuple[int, Mode]]:
 
 
 def _choices(move: MoveUnit, count: int, rng: Random) -> tuple[Row, ...]:
-    """The right move among others; each wrong one is near the right one or near another that is offered.
+    """The right move among others."""
 
-    So the right one isn't always the one that all others are like.
-    """
-    offered: list[tuple[int, Mode]] = [(move.semitones, move.mode_to)]
-    while len(offered) < count:
-        near = [
-            one
-            for one in _near(*rng.choice(offered))
-            if one not in offered and one != (0, move.mode_from) and one != (-6, one[1])
-        ]
-        if near:
-            offered.append(rng.choice(near))
-    rng.shuffle(offered)
+    def near(one: tuple[int, Mode]) -> list[tuple[int, Mode]]:
+        return [other for other in dict.fromkeys(_near(*one)) if other not in (one, (0, move.mode_from))]
+
+    offered = around_a_hub((move.semitones, move.mode_to), near, count, rng)
     return tuple((move_text(up, move.mode_from, mode),) for up, mode in offered)
 
 
 def _prompt(passage: Confirmed, step: Rung, moves: int, first: Key) -> str:
     where = f"The key of {first.name} is given. " if step.confirmed else "The key is not given. "
     if moves == 1:
-        heard = "it" if step.confirmed else "One key"
+        heard = "this key" if step.confirmed else "one key"
         return (
             f"{where}{len(passage.chords)} chords sound: {heard} is confirmed and left for another,"
             " which is confirmed too. How far is the move, which way, and to major or minor?"

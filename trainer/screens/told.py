@@ -48,7 +48,7 @@ def row_lines(told: Told) -> tuple[Line, ...]:
     """What stands beneath each chord: what was said, what it was, the chord that sounded, and a word."""
     question = told.question
     every = range(len(question.chords))
-    was = Line("it was", question.numerals, "bold")
+    was = Line("it was", question.by_center, "bold")
     sounded = Line("", tuple(chord.text for chord in question.chords), "$secondary")
     if not question.blanks:
         return (was, sounded)

@@ -84,18 +84,6 @@ def test_choices_of_moves(unit: str, rung: int, seed: int) -> None:
     assert len(choices) == len(said)
 
 
-def test_the_right_choice_is_not_the_one_that_all_others_are_like() -> None:
-    """Where the right move lies among those offered says nothing: each place as often, its mirror not always there."""
-    places, mirrored = [0, 0, 0], 0
-    for seed in range(300):
-        question = kinds.build("key-moves", "move:+3:major-major", 1, seed)
-        assert question.choices is not None
-        places[question.choices.index(question.accepted[0])] += 1
-        mirrored += ("down a minor third",) in question.choices
-    assert all(60 <= count <= 140 for count in places)
-    assert 20 <= mirrored <= 240
-
-
 @pytest.mark.parametrize(("unit", "typed", "rule"), MOVES)
 def test_each_rule_of_a_move_decides_its_case(unit: str, typed: str, rule: str) -> None:
     """An interval with its direction, half steps or a degree, with the mode where it changes; misses by their rule."""
