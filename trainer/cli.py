@@ -283,9 +283,11 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
 @click.option("--seed", type=Number(0, 2**31 - 1, whole=True), metavar="N", help="The same questions every time.")
 @click.option("--count", type=Number(1, 10_000, whole=True), metavar="N", help="So many questions.")
 @click.option("--type", "types", multiple=True, type=TYPE, metavar="ID",
-              help="A cadence type (`keyfarer types`); again for more.")  # fmt: skip
+              help="A cadence type (`keyfarer types`), a move such as move:+3:major-minor, or route: with a tune's "
+              "id; again for more.")  # fmt: skip
 @click.option("--kind", "kinds", multiple=True, type=KIND, metavar="ID",
-              help="A kind of drill, name-functions or catch-interruption; again for more.")  # fmt: skip
+              help="A kind of drill: name-functions, catch-interruption, key-moves, follow-route or dictation; "
+              "again for more.")  # fmt: skip
 @click.option("--tune", "tunes", multiple=True, type=TUNE_ID, metavar="ID",
               help="Only from this tune, yours or an exercise tune (`keyfarer tunes`); again for more.")  # fmt: skip
 @click.option("--rung", type=Number(1, 6, whole=True), metavar="N",

@@ -128,16 +128,24 @@ def _own_tunes() -> list[str]:
 
 
 class _Type(_Text):
-    """The id of a cadence type."""
+    """The id of a cadence type, of a move of the key center, or of a tune's route."""
 
     name = "type"
 
     def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
-        """Take it if there is such a type."""
+        """Take it if there is such a unit."""
         from trainer.harmony.cadence import CADENCE
 
         if value in CADENCE:
             return value
+        if value.startswith(("move:", "route:")):
+            from trainer.drills.rungs import DrillError
+            from trainer.drills.units import find_unit
+
+            try:
+                return find_unit(value).id
+            except DrillError as error:
+                return self.fail(str(error), param, ctx)
         import difflib
 
         near = difflib.get_close_matches(value, CADENCE, 3, 0.5)

@@ -26,7 +26,10 @@ WORDS_TOLD = (
     "stop: end here, all answers are kept. "
     "Answers: degrees in order, as 2 5 1, a flat before its number, a question mark leaves one out; "
     "where rows are offered, their number. Does a key break in: no, or yes, the chord's number and how far, "
-    "as yes 3 up a half step."
+    "as yes 3 up a half step. "
+    "A move of the key: how far, which way, and the mode where it changes, as up a minor third to minor, or +3 m. "
+    "A route: its key centers as degrees of the first, m for minor, as 1 b3 6m 1. A dictation: degrees, and "
+    "where the key moves to, its degree and a colon, as 1 6 2 5 to 4: 2 5 1."
 )
 
 QUIET = begins_quiet("Type louder until you hear it well, no louder than quiet talk; it is kept.")

@@ -19,7 +19,7 @@ from trainer import places
 from trainer.commands.reports import told_remark
 from trainer.commands.waiting import Waiting
 from trainer.commands.words import counted, joined
-from trainer.drills.kinds import TUNE_SHARE, draw
+from trainer.drills.kinds import TUNE_SHARE, draw, wants_tunes
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question, question_json
 from trainer.drills.rungs import RUNGS, KeyBag
@@ -108,7 +108,7 @@ def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]
         item = items.next(asked, None)
         assert item is not None
         rung = options.rung or rng.choice(tuple(n for n in RUNGS if n >= items.least_of(item.unit)))
-        tunes = _tunes(options) if RUNGS[rung].phrase else ()
+        tunes = _tunes(options) if wants_tunes(item.unit, rung) else ()
         question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes, tune_share=share)
         asked.append(Asked(item.unit, item.kind, True))
         questions.append(question)

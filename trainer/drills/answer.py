@@ -12,6 +12,7 @@ from itertools import pairwise
 from trainer.drills.heard import HeardChord, read_chord_heard, same_color
 from trainer.drills.question import Question, Row
 from trainer.errors import KeyfarerError
+from trainer.harmony.key import Mode
 from trainer.harmony.numeral import parse_numeral
 from trainer.records import dataclass
 
@@ -37,6 +38,18 @@ class Caught:
 
 
 @dataclass(frozen=True, slots=True)
+class HeardCenter:
+    """A key center of an answer, or a move to it."""
+
+    text: str
+    up: int | None
+    """Half steps from the tonic that it is counted from; None: not heard (`?`)."""
+    mode: Mode | None
+    at: int = 0
+    """The first chord in it, from 0, where chords are asked too."""
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """An answer that could be read."""
 
@@ -47,6 +60,8 @@ class Answer:
     """For a row of degrees."""
     caught: Caught | None = None
     """For an interruption."""
+    centers: tuple[HeardCenter, ...] | None = None
+    """For moves, a route, or the centers of a row."""
 
 
 _WORDS = {
@@ -122,9 +137,7 @@ def read_row(question: Question, text: str) -> Answer:
         raise AnswerError(f"{heard} {row_accepted(question)}")
     if len(heard) != count:
         filled = f"{len(heard)} degree{'s' if len(heard) != 1 else ''}"
-        raise AnswerError(
-            f"You gave {filled} for {count} blank{'s' if count != 1 else ''}. {row_accepted(question)}"
-        )
+        raise AnswerError(f"You gave {filled} for {count} blank{'s' if count != 1 else ''}. {row_accepted(question)}")
     if all(not chord.degrees for chord in heard):
         raise AnswerError(f"Every blank is left out. {row_accepted(question)} Or `skip`.")
     if question.choices is not None:
@@ -144,6 +157,25 @@ def _heard_row(text: str, count: int) -> tuple[HeardChord, ...] | str:
             return f"I can't read {part[:24]!r} as a degree."
         found.append(chord)
     return tuple(found)
+
+
+def loose_row(text: str) -> tuple[HeardChord, ...] | str:
+    """Degrees of any number, apart or run together; or what can't be read of them."""
+    parts = _joined(_SEPARATED.split(text.strip(" ,;|→>.()")))
+    dashed = _joined(_DASHES.split(text.strip(" ,;|→>.()-–—")))
+    found: list[HeardChord] = []
+    for part in parts if all(read_chord_heard(word) for word in parts) else dashed:
+        words = [part] if read_chord_heard(part) else _run_together(part)
+        if not words:
+            return f"I can't read {part[:24]!r} as a degree."
+        found += [chord for word in words if (chord := read_chord_heard(word)) is not None]
+    return tuple(found)
+
+
+def _run_together(word: str) -> list[str]:
+    """The degrees of one word where there is one way to part it."""
+    ways = [way for count in range(2, 9) for way in one_word(word, count) if _likely(way)]
+    return ways[0] if len(ways) == 1 else []
 
 
 def _split(text: str, count: int) -> list[str]:

@@ -38,13 +38,13 @@ def heard_row(question: Question, answer: Answer, helps: Sequence[str] = ()) -> 
         heard = [chord_of_any(parse_any(text), question.key).practical() for text in row]
     else:
         asked = [question.chords[index] for index in question.blanks]
-        heard = [_chord(question, mine, right) for mine, right in zip(answer.row or (), asked, strict=False)]
+        heard = [chord_meant(question, mine, right) for mine, right in zip(answer.row or (), asked, strict=False)]
     for index, chord in zip(question.blanks, heard, strict=False):
         chords[index] = chord
     return perform(question, chords, question.beats, helps, "answer")
 
 
-def _chord(question: Question, heard: HeardChord, right: ChordSymbol) -> ChordSymbol:
+def chord_meant(question: Question, heard: HeardChord, right: ChordSymbol) -> ChordSymbol:
     """The chord that one part of an answer means; as asked where it was left out."""
     if not heard.degrees:
         return right

@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 from trainer.charts.timeline import PlayedBar, PlayedSection, Span, Timeline
+from trainer.drills.confirmed_centers import centers_in_turn
 from trainer.drills.heard import read_chord_heard
 from trainer.drills.question import Question
 from trainer.harmony.numeral import chord_of_any, parse_any
@@ -80,6 +81,12 @@ def holds(question: Question) -> Holding:
     chord_of = _chord_of_span(analysis, question)
     if question.broken is not None:
         return _holds_interruption(question, analysis, chord_of)
+    if question.centers and not question.blanks:
+        same = _same_route(question, analysis)
+        return Holding(same, same, same)
+    if question.centers:
+        same = _same_centers(question, analysis, chord_of)
+        return Holding(same, same, same)
     tonic = question.key.tonic.pitch_class
     functions = True
     for reading, chord in zip(analysis.chords, chord_of, strict=True):
@@ -117,3 +124,27 @@ def _holds_interruption(question: Question, analysis: Analysis, chord_of: list[i
         for one in analysis.interruptions
     )
     return Holding(right, right, details)
+
+
+def _same_route(question: Question, analysis: Analysis) -> bool:
+    """Whether the centers that are found are the asked ones, in their order."""
+    found = [(step.center.tonic.pitch_class, step.center.mode) for step in analysis.route]
+    asked = [(center.tonic.pitch_class, center.mode) for center in centers_in_turn(question.centers)]
+    if question.confirm and asked and found and found[0] != asked[0]:
+        asked = [(question.key.tonic.pitch_class, question.key.mode), *asked]
+    return found == asked
+
+
+def _same_centers(question: Question, analysis: Analysis, chord_of: list[int]) -> bool:
+    """Whether every chord is read in its center and on its degree there."""
+    for reading, n in zip(analysis.chords, chord_of, strict=True):
+        if n < 0 or reading.span.continues:
+            continue
+        center, chord = question.centers[n], question.chords[n]
+        same = reading.center is not None and reading.center.mode == center.mode
+        if not same or reading.center is None or reading.center.tonic.pitch_class != center.tonic.pitch_class:
+            return False
+        degree = (chord.root.pitch_class - center.tonic.pitch_class) % 12
+        if reading.numeral is None or reading.numeral.degree.semitones != degree:
+            return False
+    return True

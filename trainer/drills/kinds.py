@@ -5,13 +5,14 @@ from random import Random
 from types import MappingProxyType
 from typing import Protocol
 
-from trainer.drills import catch_interruption, name_functions
+from trainer.drills import catch_interruption, dictation, follow_route, key_moves, name_functions
 from trainer.drills.answer import Answer
 from trainer.drills.mark import Mark
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question, sound_s
 from trainer.drills.rungs import DrillError, KeyBag, allowed_tonics, draw_key, find_rung
 from trainer.drills.told_by_ear import fitting_pause_s
+from trainer.drills.units import ROUTE
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.records import dataclass
 from trainer.voicing.performance import Performance, joined
@@ -97,7 +98,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             module.build, module.read, module.mark, module.stretches, module.mode_of,
             module.accepts, module.heard, module.by_ear, module.HOW,
         )
-        for module in (name_functions, catch_interruption)
+        for module in (name_functions, catch_interruption, key_moves, follow_route, dictation)
     }
 )  # fmt: skip
 """By id, in the order players meet them."""
@@ -120,6 +121,11 @@ def _must_train(drill: Kind, unit: str) -> None:
         raise DrillError(f"{drill.name!r} can't train {unit!r}; it trains {', '.join(drill.units)}")
 
 
+def wants_tunes(unit: str, rung: int) -> bool:
+    """Whether a question of a unit may come from a tune: in a phrase, and always where it is a tune's own."""
+    return find_rung(rung).phrase or unit.startswith(ROUTE)
+
+
 def build(
     kind: str,
     unit: str,
@@ -137,7 +143,7 @@ def build(
     """
     drill, step = find_kind(kind), find_rung(rung)
     _must_train(drill, unit)
-    if tune is not None and not step.phrase:
+    if tune is not None and not wants_tunes(unit, rung):
         raise DrillError(f"rung {rung} asks a cadence alone; a tune's phrase is for rungs 5 and 6")
     rng = Random(f"{kind} {unit} {rung} {seed}")
     drawn = rng.choice(allowed_tonics(step, drill.mode_of(unit)))
@@ -163,6 +169,11 @@ def draw(
     drill, step = find_kind(kind), find_rung(rung)
     _must_train(drill, unit)
     key, left = draw_key(bag or KeyBag(), step, drill.mode_of(unit), rng)
+    if unit.startswith(ROUTE):
+        own = _some_tune(drill, unit, tunes, rng)
+        if own is not None and not follow_route.other_key(rung, own, key):
+            key, left = draw_key(left, step, drill.mode_of(unit), rng)
+        return build(kind, unit, rung, rng.randrange(2**31), own, key, against), left
     tune = _some_tune(drill, unit, tunes, rng) if step.phrase and rng.random() < tune_share else None
     return build(kind, unit, rung, rng.randrange(2**31), tune, key, against), left
 
@@ -183,9 +194,7 @@ def mark_answer(question: Question, answer: Answer, answer_s: float = 0.0, helps
 
     answer_s: seconds from the start of the sound to the answer. helps: those taken, each as often as taken.
     """
-    return find_kind(question.kind).mark(
-        question, answer, answer_s=answer_s, sound_s=sound_s(question), helps=helps
-    )
+    return find_kind(question.kind).mark(question, answer, answer_s=answer_s, sound_s=sound_s(question), helps=helps)
 
 
 def what_is_accepted(question: Question) -> str:

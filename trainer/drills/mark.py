@@ -62,6 +62,17 @@ RULES: Mapping[str, MarkRule] = MappingProxyType(
             MarkRule("one-chord-off", 0.5, "Next to the place: the key turned one chord away from there."),
             MarkRule("wrong-direction", 0.5, "The interval is right, the direction is the other."),
             MarkRule("swapped", 0.25, "That is the key that broke in, not the one that was awaited."),
+            # key centers and their moves
+            MarkRule("other-mode", 0.6, "The tonic is right, the mode is the other one."),
+            MarkRule("relative-center", 0.5, "The relative key: nearly all notes are shared, home is another."),
+            MarkRule(
+                "counted-from-first", 0.5,
+                "The key itself is right, counted from the first one and not from the one before it.",
+            ),
+            MarkRule("missed-center", 0.0, "That is another key: sing the new tonic, then the old one."),
+            MarkRule("no-move", 0.0, "The center doesn't move there."),
+            MarkRule("move-not-noticed", 0.0, "The center moved: listen for a new dominant, and for its rest."),
+            MarkRule("counted-elsewhere", 0.5, "The chord is right, but counted from another center."),
         )
     }
 )  # fmt: skip

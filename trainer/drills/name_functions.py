@@ -257,7 +257,7 @@ def mark(
     picked_wrong = row is not None and row not in question.accepted
     return marked(
         question, best, picked_wrong=picked_wrong, answer_s=answer_s, sound_s=sound_s, helps=helps,
-        taken_for=_named(question, given),
+        taken_for=named_type(question, given),
     )  # fmt: skip
 
 
@@ -286,7 +286,7 @@ def _parts(
     shift = next(iter(offsets)) if len(offsets) == 1 else None
     parts = []
     for place, (chord, numeral, weight) in enumerate(zip(given, numerals, _weights(question), strict=True)):
-        rule = _rule(question.key.mode, chord, numeral, shift)
+        rule = chord_rule(question.key.mode, chord, numeral, shift)
         if rule == "right" and picks is not None and not _same_kind(picks[place], numeral):
             rule = "other-quality"
         parts.append(part(question.fields[place], rule, chord.text, right[place], weight))
@@ -315,7 +315,7 @@ def _as_numeral(text: str) -> Numeral:
     return parse_numeral(text)
 
 
-def _rule(mode: Mode, chord: HeardChord, right: Numeral, shift: int | None) -> str:
+def chord_rule(mode: Mode, chord: HeardChord, right: Numeral, shift: int | None) -> str:
     """Which rule fits one chord; the first of the table that does."""
     if not chord.degrees:
         return "left-out"
@@ -341,7 +341,7 @@ def _rule(mode: Mode, chord: HeardChord, right: Numeral, shift: int | None) -> s
     return "other-tonic" if shift is not None and shift != 0 else "missed"
 
 
-def _named(question: Question, given: Sequence[HeardChord]) -> str | None:
+def named_type(question: Question, given: Sequence[HeardChord]) -> str | None:
     """The type of the table that an answer names, where the asked one doesn't fit it."""
     asked: str | None = None
     for unit, mode, row in ambiguity.table_rows(len(given)):

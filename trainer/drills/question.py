@@ -11,6 +11,7 @@ from typing import Any, Literal
 from trainer.charts.chart import Meter
 from trainer.drills.rungs import DrillError
 from trainer.harmony.key import Key
+from trainer.harmony.numeral import numeral_of
 from trainer.harmony.symbol import ChordSymbol
 from trainer.records import dataclass
 from trainer.voicing.performance import Hearing, Performance, perform_progression
@@ -88,6 +89,15 @@ class Question:
     qualities: bool = False
     """Bare degrees are no full answer: no rung asks for that yet."""
     broken: Broken | None = None
+    centers: tuple[Key, ...] = ()
+    """The key center that each chord is in, where centers are asked; else empty."""
+
+    @property
+    def by_center(self) -> Row:
+        """Every chord as a degree of the center that it is in; of the key where centers aren't asked."""
+        if not self.centers:
+            return self.numerals
+        return tuple(numeral_of(chord, key).text for chord, key in zip(self.chords, self.centers, strict=True))
 
     @property
     def voicing(self) -> str:

@@ -1,4 +1,4 @@
-"""What there is to learn, and in which order: the units of the cadence table along the shipped course."""
+"""What there is to learn, and in which order: cadence types and moves of the key center along the shipped course."""
 
 import tomllib
 from collections.abc import Collection, Mapping
@@ -6,6 +6,7 @@ from importlib.resources import files
 from types import MappingProxyType
 
 from trainer.drills.kinds import kinds_for
+from trainer.drills.move_table import MOVES
 from trainer.drills.units import ROUTE
 from trainer.errors import KeyfarerError
 from trainer.harmony.cadence import CADENCE, CADENCES
@@ -28,6 +29,8 @@ class Stage:
     why: str
     types: tuple[str, ...]
     tunes: tuple[str, ...]
+    moves: tuple[str, ...] = ()
+    """Moves of the key center, by their units' ids; they come after the stage's types."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +41,8 @@ class Course:
 
     @property
     def order(self) -> tuple[str, ...]:
-        """All types in the order they are met."""
-        return tuple(type_id for stage in self.stages for type_id in stage.types)
+        """All types and moves in the order they are met."""
+        return tuple(unit for stage in self.stages for unit in (*stage.types, *stage.moves))
 
 
 def read_course(text: str, file: str) -> Course:
@@ -53,13 +56,21 @@ def read_course(text: str, file: str) -> Course:
     stages = []
     for place, stage in enumerate(values.get("stage", []), 1):
         try:
-            stages.append(Stage(str(stage["title"]), str(stage["why"]), tuple(stage["types"]), tuple(stage["tunes"])))
+            stages.append(
+                Stage(
+                    str(stage["title"]),
+                    str(stage["why"]),
+                    tuple(stage["types"]),
+                    tuple(stage["tunes"]),
+                    tuple(stage.get("moves", ())),
+                )
+            )
         except (KeyError, TypeError) as error:
             raise CourseError(f"{file}: stage {place} lacks {error}") from None
     course = Course(tuple(stages))
     order = course.order
-    unknown = [type_id for type_id in order if type_id not in CADENCE]
-    twice = sorted({type_id for type_id in order if order.count(type_id) > 1})
+    unknown = [unit for unit in order if unit not in CADENCE and unit not in MOVES]
+    twice = sorted({unit for unit in order if order.count(unit) > 1})
     if unknown or twice or not order:
         raise CourseError(f"{file}: unknown types {unknown}, types named twice {twice}, of {len(order)} in all")
     return course
@@ -72,11 +83,12 @@ def shipped_course() -> Course:
 
 
 def units(routes: Mapping[str, Collection[str]] = NO_ROUTES) -> Mapping[str, Unit]:
-    """Every cadence type as a unit, with the drills open for it and what comes before it; and some tunes' routes.
+    """Cadence types, moves and some tunes' routes as units, with the drills open for each and what comes before it.
 
     routes: for each tune's id the units that it is made of; those that have drills come before its route.
     """
     table = {row.id: Unit(row.id, kinds_for(row.id), row.after) for row in CADENCES if kinds_for(row.id)}
+    table |= {unit: Unit(unit, kinds_for(unit), before) for unit, before in MOVES.items() if kinds_for(unit)}
     for tune, made_of in routes.items():
         if kinds := kinds_for(ROUTE + tune):
             table[ROUTE + tune] = Unit(ROUTE + tune, kinds, tuple(unit for unit in made_of if unit in table))

@@ -7,8 +7,7 @@ from typing import Protocol
 
 from trainer.drills.kinds import find_kind, kinds_for
 from trainer.drills.rungs import DrillError, find_rung
-from trainer.drills.units import ROUTE
-from trainer.harmony.cadence import find_cadence
+from trainer.drills.units import ROUTE, find_unit
 from trainer.memory.chance import Model, choose_rung
 from trainer.memory.plan import Asked, Plan, PlannedItem, next_item
 from trainer.records import dataclass
@@ -82,12 +81,12 @@ class Fixed:
 def fixed(types: Sequence[str], kinds: Sequence[str], rung: int | None, count: int, model: Model, rng: Random) -> Fixed:
     """What the player fixed, checked; no types are all that the kinds train, no kinds are all kinds.
 
-    Raises CadenceNameError or DrillError for what there isn't.
+    Raises DrillError for what there isn't.
     """
     for kind in kinds:
         find_kind(kind)
     for unit in types:
-        find_cadence(unit)
+        find_unit(unit)
     if rung is not None:
         find_rung(rung)
     from trainer.drills.kinds import KINDS

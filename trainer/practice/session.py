@@ -13,7 +13,15 @@ from random import Random
 from uuid import uuid4
 
 from trainer.drills.answer import Answer
-from trainer.drills.kinds import TUNE_SHARE, draw, heard_answer, mark_answer, read_answer, what_is_accepted
+from trainer.drills.kinds import (
+    TUNE_SHARE,
+    draw,
+    heard_answer,
+    mark_answer,
+    read_answer,
+    wants_tunes,
+    what_is_accepted,
+)  # fmt: skip
 from trainer.drills.mark import Mark, parts_json
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import HELPS, Question, question_json, sound_s
@@ -27,9 +35,6 @@ from trainer.practice.items import Items
 from trainer.practice.sounding import Sounding
 from trainer.records import dataclass
 from trainer.voicing.sheet import Performance
-
-PHRASE_RUNGS = (5, 6)
-"""Rungs whose questions may come from tunes."""
 
 SKIPPED = "?"
 """What is logged as the answer of a question that was passed over."""
@@ -243,7 +248,7 @@ class Session:
 
     def _draw(self, item: PlannedItem) -> _Drawn:
         chance = self.rng.getstate()
-        tunes = self.tunes() if item.rung in PHRASE_RUNGS else ()
+        tunes = self.tunes() if wants_tunes(item.unit, item.rung) else ()
         bag = self._bags.get(item.unit) or self._bag(item.unit)
         question, left = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes, item.against, self.tune_share)
         return _Drawn(item, question, left, question.performance(), chance)

@@ -54,8 +54,8 @@ def filled(question: Question, typed: str) -> tuple[str, ...]:
 
 
 def chords_of(question: Question) -> list[Chord]:
-    """The row of a question: its blanks are asked; where a key may break in, every chord is."""
-    every = question.broken is not None
+    """The row of a question: its blanks are asked; where there are none, every chord is."""
+    every = not question.blanks
     return [Chord(beats, every or n in question.blanks) for n, beats in enumerate(question.beats)]
 
 

@@ -48,7 +48,7 @@ def row_lines(told: Told) -> tuple[Line, ...]:
     """What stands beneath each chord: what was said, what it was, the chord that sounded, and a word."""
     question = told.question
     every = range(len(question.chords))
-    was = Line("it was", question.numerals, "bold")
+    was = Line("it was", question.by_center, "bold")
     sounded = Line("", tuple(chord.text for chord in question.chords), "$secondary")
     if not question.blanks:
         return (was, sounded)
@@ -75,14 +75,15 @@ def brace_of(told: Told) -> Brace | None:
 
 
 def part_rows(told: Told) -> list[tuple[str, ...]]:
-    """An answer that is no row of chords, part by part."""
-    if told.question.broken is None:
-        return []
+    """What of an answer stands beneath no chord, part by part."""
+    question, beneath = told.question, len(told.question.blanks)
     if told.answer is None:
-        rights = zip(told.question.fields, told.question.accepted[0], strict=False)
+        if beneath:
+            return []
+        rights = zip(question.fields, question.accepted[0], strict=False)
         return [("", "", "it was"), *((label, "", right) for label, right in rights)]
-    rows = [(part.label, part.heard or "?", part.right, word_of(part)) for part in told.mark.parts]
-    return [("", "you said", "it was", ""), *rows]
+    rows = [(part.label, part.heard or "?", part.right, word_of(part)) for part in told.mark.parts[beneath:]]
+    return [("", "you said", "it was", ""), *rows] if rows else []
 
 
 def reasons(told: Told) -> str:
@@ -201,9 +202,10 @@ class ToldPage(Page):
             assert session is not None
             session.hear_mine()
             assert told.answer is not None
-            same_length = told.question.broken is None
-            self.times = times_of(heard_answer(told.question, told.answer)) if same_length else ()
-            return "You hear it as you answered." if same_length else "You hear it without the other key."
+            played = times_of(heard_answer(told.question, told.answer))
+            self.times = played if len(played) == len(told.question.chords) else ()
+            broken = told.question.broken is not None
+            return "You hear it without the other key." if broken else "You hear it as you answered."
 
         self.keyfarer.move("as I said", step, told)
 

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.trainer.drills.center_cases import RULES_REACHED
 from tests.trainer.drills.drilling import first_where, marked, questions
 from trainer.drills import kinds
 from trainer.drills.answer import Answer, Caught
@@ -135,6 +136,7 @@ def test_every_rule_is_used_and_gives_its_reason() -> None:
         {rule for row in ROWS for rule in row[3]}
         | {rule for row in CAUGHT for rule in row[1]}
         | {"none-there"}
+        | RULES_REACHED
     )
     assert used == set(RULES)
     assert all(rule.why and 0.0 <= rule.credit <= 1.0 for rule in RULES.values())

@@ -153,9 +153,11 @@ def test_what_does_not_exist_is_told(arguments: tuple[str, str, int, int], messa
 
 
 def test_a_unit_knows_its_kinds() -> None:
-    """An interrupted type is trained by catching it, any other by naming its functions."""
-    assert ("name-functions",) == kinds.kinds_for("plagal")
-    assert ("catch-interruption",) == kinds.kinds_for("interrupted-after-two")
+    """An interrupted type is trained by catching it, any other by naming its functions, a move by naming it."""
+    assert {"name-functions", "dictation"} <= set(kinds.kinds_for("plagal"))
+    assert "catch-interruption" in kinds.kinds_for("interrupted-after-two")
+    assert ("key-moves",) == kinds.kinds_for("move:+3:major-minor")
+    assert ("follow-route",) == kinds.kinds_for("route:slipway")
     assert () == kinds.kinds_for("up-a-minor-third")
 
 

@@ -55,7 +55,7 @@ def test_the_answer_gives_the_key_and_ends_with_the_question(question: Question)
 @given(questions())
 def test_each_asked_root_is_pointed_to(question: Question) -> None:
     """Where functions are asked, the interval before each chord is the degree that is accepted."""
-    if question.broken is not None:
+    if question.kind != "name-functions":
         return
     told = answer_by_ear(question)
     tonic = question.key.tonic.pitch_class

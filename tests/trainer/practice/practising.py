@@ -78,7 +78,7 @@ def no_tunes() -> Sequence[TuneMaterial]:
 def session_in(
     folder: Path,
     types: tuple[str, ...] = ("major-two-five-one",),
-    kinds: tuple[str, ...] = (),
+    kinds: tuple[str, ...] = ("name-functions", "catch-interruption"),
     rung: int = 3,
     count: int = 3,
     items: Items | None = None,

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.trainer.practice.practising import HandClock
+from trainer.drills.move_table import MOVES
 from trainer.harmony.cadence import CADENCE
 from trainer.memory.store import open_store
 from trainer.practice.course import CourseError, read_course, shipped_course, units
@@ -13,11 +14,11 @@ from trainer.settings import Settings
 
 
 def test_the_course_holds_every_type_once_after_what_it_builds_on() -> None:
-    """Every type of the table stands in the course once, behind its prerequisites."""
+    """Every type and every move of the tables stands in the course once, behind its prerequisites."""
     order = shipped_course().order
-    assert sorted(CADENCE) == sorted(order)
-    for place, type_id in enumerate(order):
-        assert set(CADENCE[type_id].after) <= set(order[:place])
+    assert sorted([*CADENCE, *MOVES]) == sorted(order)
+    for place, unit in enumerate(order):
+        assert set(units()[unit].after) <= set(order[:place])
 
 
 def test_the_course_names_tunes_that_ship() -> None:

@@ -51,7 +51,7 @@ def app_in(
     store = open_store(folder / "memory.db")
 
     def chosen() -> Items:
-        return fixed(types, (), rung, count, start(), Random(2))
+        return fixed(types, ("name-functions", "catch-interruption"), rung, count, start(), Random(2))
 
     settings = Settings(level_set=level_set)
     items = None if today else chosen

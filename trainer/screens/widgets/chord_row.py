@@ -114,7 +114,7 @@ class ChordRow(Drawn):
         sizes = widths(self.chords, self.beneath, room)
         drawn: list[Content] = []
         for part in broken_at(sizes, room):
-            if drawn:
+            if drawn and self.beneath:
                 drawn.append(Content(""))
             drawn.append(Content.assemble(" " * margin, *(self._rule(n, sizes[n]) for n in part)))
             for line in self.beneath:
