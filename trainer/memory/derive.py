@@ -226,11 +226,11 @@ def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
     models = _Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
     waiting = _rows_after(rows, place)
     while portion := tuple(islice(waiting, MODEL_EVERY - models.count % MODEL_EVERY)):
-        outcomes = [outcome_of(row) for row in portion if not row[-1]]
-        models.take(outcomes, portion)
-        if not whole:
-            outcomes = [outcome for outcome in outcomes if outcome.id > changes.through]
-        for outcome in outcomes:
+        heard = [outcome_of(row) for row in portion if not row[-1]]
+        models.take(heard, portion)
+        for outcome in heard:
+            if outcome.id <= changes.through:
+                continue
             day = day_of(outcome, settings.day_ends_hour)
             counting.add(outcome, day)
             if outcome.unit not in changes.again:

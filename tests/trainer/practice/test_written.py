@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from tests.trainer.drills.drilling import questions
 from trainer.drills.question import Question
-from trainer.harmony.cadence import CADENCE
+from trainer.drills.units import unit_name
 from trainer.practice.written import COLUMNS, Lesson, answers_sheet, playlist, questions_sheet
 
 FEW = st.lists(questions(), min_size=1, max_size=5)
@@ -22,7 +22,7 @@ def answer_words(question: Question) -> set[str]:
     """What would give an answer away: its rows, its type, its chords."""
     rows = {" ".join(row) for row in question.accepted if row != ("no",)}
     symbols = {" ".join(chord.text for chord in question.chords)}
-    return rows | symbols | {question.unit, CADENCE[question.unit].name, question.explanation}
+    return rows | symbols | {question.unit, unit_name(question.unit), question.explanation}
 
 
 @settings(max_examples=60)
