@@ -1,6 +1,7 @@
 """`keyfarer tunes add`, `remove`, `learn` and `rest`: what is kept in the player's folder, told file by file."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 
@@ -13,7 +14,7 @@ from trainer.commands.waiting import Waiting
 from trainer.commands.words import counted, joined
 from trainer.errors import KeyfarerError, TextError
 from trainer.practice.keeping import Outcome, Taken, keep, taken
-from trainer.practice.kept_tunes import marked, removed
+from trainer.practice.kept_tunes import REMOVED, marked, removed
 from trainer.practice.own_tunes import keep_known_facts, own_tunes
 
 TO_LEARN_ALONE = "to learn; it stays in one key, so what it is made of is all there is to hear"
@@ -23,7 +24,7 @@ WORTH_FROM = 240
 
 def run_tunes_add(options: TunesAddOptions) -> int:
     """Keep what can be kept; 2 where a file was bad or another chart of its title is kept. Raises KeptError."""
-    sources = find_charts(options.files)
+    sources = [source for source in find_charts(options.files) if not _put_aside(source, options.files)]
     charts: list[Taken] = []
     at_fault = False
     count = processes_for(len(sources), WORTH_FROM)
@@ -59,10 +60,14 @@ def _taken(source: ChartSource | TextError) -> Taken | KeyfarerError:
         return KeyfarerError(str(error))
 
 
+def _put_aside(source: ChartSource | TextError, named: Sequence[str]) -> bool:
+    """Whether a chart was found among those that are kept no longer, and not named by itself."""
+    name = source.name if isinstance(source, ChartSource) else source.file
+    return name not in named and Path(name).parent.resolve() == (places.tunes_folder() / REMOVED).resolve()
+
+
 def _only_here(source: ChartSource | TextError) -> bool:
     """Whether this process alone can read a source."""
-    from pathlib import Path
-
     return not isinstance(source, ChartSource) or not isinstance(source.place, Path)
 
 

@@ -309,7 +309,9 @@ def test_a_chart_deleted_by_hand_is_told(home: Path) -> None:
 
 def test_a_broken_index_is_told_and_mended_as_told(home: Path) -> None:
     """Every command that needs the index tells where it is broken and changes nothing; the told way mends it."""
-    keyfarer("tunes", "add", "lamps.chart", "lanterns.chart")
+    Path("gone.chart").write_text(LAMPS.replace("Two", "No"), encoding="utf-8")
+    keyfarer("tunes", "add", "lamps.chart", "lanterns.chart", "gone.chart")
+    keyfarer("tunes", "remove", "no-lamps")
     index = home / "tunes" / "index.json"
     broken = index.read_text(encoding="utf-8")[:-20]
     index.write_text(broken, encoding="utf-8")
@@ -326,7 +328,9 @@ def test_a_broken_index_is_told_and_mended_as_told(home: Path) -> None:
     assert ["lanterns-on-the-ice.chart", "two-lamps.chart"] == sorted(
         path.name for path in (home / "tunes").glob("*.chart")
     )
-    assert 2 == keyfarer("tunes").stdout.count("yours;")
+    assert 2 == keyfarer("tunes").stdout.count("yours;"), "what was removed stays removed"
+    aside = str(home / "tunes" / "removed" / "no-lamps.chart")
+    assert f"no-lamps: kept ({aside}, 4 bars)\n" == keyfarer("tunes", "add", aside).stdout
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid"), reason="leave to write is another thing there")
