@@ -320,10 +320,11 @@ def drill(**asked: Any) -> int:
 @click.option("--json", "form", flag_value="json", help="One JSON object.")
 @click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header: types, or --what.")
 def progress(form: Any, what: str | None, unit: str | None) -> int:
-    """Show what is due today and how far each cadence type is, or all about one.
+    """Show what is due today and how far each cadence type is.
 
-    TYPE is a cadence type (`keyfarer types`), a move of the key center (move:+3:major-minor)
-    or a tune's route (route: and its name).
+    With TYPE all about one: by key, voicing, tempo and drill, what it is confused with. It is
+    a cadence type (`keyfarer types`), a move of the key center (move:+3:major-minor) or a
+    tune's route (route: and its name).
     """
     from trainer.commands.progress import run_progress
 

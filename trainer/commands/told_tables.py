@@ -37,6 +37,8 @@ LEGENDS: Mapping[str, str] = {
 }
 LEGEND_OF = {"voicings": "keys", "tempi": "keys", "drills": "keys", "weeks": "keys"}
 TUNES_ARE = "Learned: the type rests from one day to a later one, or is known by ear on the top rung."
+ROWS_SHOWN = 60
+"""So many rows are shown; the data have them all."""
 LEAST = 12
 """Cells that a long column keeps at least."""
 
@@ -47,7 +49,9 @@ def told_table(what: str, rows: Sequence[Mapping[str, object]], columns: int) ->
         return []
     if what == "tunes":
         return _tunes(rows, columns)
-    names = SHOWN[what]
+    names, left_out = SHOWN[what], max(0, len(rows) - ROWS_SHOWN)
+    if left_out:  # days and weeks are in order of time, all else begins with what matters most
+        rows = rows[left_out:] if what in ("days", "weeks") else rows[:ROWS_SHOWN]
     cells = [[WORDS.get(name, name.replace("_", " ")) for name in names]]
     cells += [[_cell(name, row) for name in names] for row in rows]
     wide = [max(len(row[n]) for row in cells) for n in range(len(names))]
@@ -60,6 +64,8 @@ def told_table(what: str, rows: Sequence[Mapping[str, object]], columns: int) ->
         "  ".join(_set(cell, w, name) for cell, w, name in zip(row, wide, names, strict=True)).rstrip() for row in cells
     ]
     legend = LEGENDS.get(LEGEND_OF.get(what, what))
+    if left_out:
+        lines.append(f"and {left_out} more, {'earlier' if what in ('days', 'weeks') else 'below'}: --csv has them all")
     return [*lines, "", *wrapped(legend, columns)] if legend else lines
 
 

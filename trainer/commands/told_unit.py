@@ -20,6 +20,7 @@ if TYPE_CHECKING:  # the store loads SQLite
 FIFTHS = ("C", "F", "Bb", "Eb", "Ab", "Db", "F#", "B", "E", "A", "D", "G")
 """The twelve tonics down the circle of fifths."""
 WEEKS_SHOWN = 8
+PAIRS_SHOWN = 8
 TELLING = 0.05
 """From so much more or less than usual on it is told."""
 HEARD_IS = (
@@ -148,31 +149,45 @@ def _share(value: float) -> str:
 
 
 def _confusions(store: "Store", unit: str, day: date, columns: int) -> list[str]:
-    """Each pair with how often, and how the two differ."""
-    lines: list[str] = []
-    for one in confused(store, day, unit):
+    """What the type is, then each pair with how often, and how the two differ."""
+    pairs = confused(store, day, unit)
+    if not pairs:
+        return []
+    lines = [line for told in what_it_is(unit) for line in wrapped(told, columns, "  ", "    ")]
+    told_of: set[str] = set()
+    for one in pairs[:PAIRS_SHOWN]:
         other = one.pair.taken_for if one.pair.unit == unit else one.pair.unit
         told = f"taken for {other}" if one.pair.unit == unit else f"{other} was taken for it"
         lines += wrapped(f"{told}, {how_often(one)}, {one.by_chance:.0%} by chance", columns, "  ", "    ")
-        lines += [line for told in differences(unit, other) for line in wrapped(told, columns, "    ", "      ")]
+        if other not in told_of:
+            lines += [line for told in differences(unit, other) for line in wrapped(told, columns, "    ", "      ")]
+        told_of.add(other)
+    if len(pairs) > PAIRS_SHOWN:
+        lines += wrapped(f"and {len(pairs) - PAIRS_SHOWN} more: --what confusions has them all", columns, "  ")
     return lines
 
 
+def what_it_is(unit: str) -> list[str]:
+    """A cadence type's chords and what is heard in them; nothing of what is none."""
+    row = CADENCE.get(unit)
+    return [] if row is None else [f"{row.id}: {' '.join(row.formula)}. {row.about}"]
+
+
 def differences(unit: str, other: str) -> list[str]:
-    """How two cadence types differ, in words; nothing where one is none."""
+    """What another cadence type is and how it differs from this one; nothing where either is none."""
     first, second = CADENCE.get(unit), CADENCE.get(other)
     if first is None or second is None:
         return []
-    told = [f"{row.id}: {' '.join(row.formula)}. {row.about}" for row in (first, second)]
+    told = what_it_is(other)
     if len(first.formula) != len(second.formula):
-        return [*told, f"They differ in length: {len(first.formula)} chords and {len(second.formula)}."]
+        return [*told, f"They differ in length: {len(first.formula)} chords here, {len(second.formula)} there."]
     apart = [
-        f"chord {place}: {one} against {two}"
+        f"chord {place}: {one} here, {two} there"
         for place, (one, two) in enumerate(zip(first.formula, second.formula, strict=True), 1)
         if one != two
     ]
     if first.mode != second.mode:
-        apart.append(f"{first.mode} against {second.mode}")
+        apart.append(f"{first.mode} here, {second.mode} there")
     return [*told, f"Listen to {'; '.join(apart)}."] if apart else told
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.golden.commands.make_printouts import FOLDER, PRINTOUTS, told
+from tests.golden.commands.make_printouts import FOLDER, PRINTOUTS, PROGRESS, told
 from tests.trainer.commands.commanding import keyfarer
 from trainer.charts.library import exercise_tunes
 from trainer.charts.pins import parse_pin_option
@@ -22,7 +22,7 @@ def test_the_printout_is_as_it_was_approved(name: str) -> None:
 
 def test_every_printout_has_its_command() -> None:
     """No printout lies about that nothing makes."""
-    assert set(PRINTOUTS) == {path.name for path in FOLDER.glob("*.txt")}
+    assert {*PRINTOUTS, *PROGRESS} == {path.name for path in FOLDER.glob("*.txt")}
 
 
 @pytest.mark.parametrize("columns", [60, 72, 80, 200])

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.golden.commands.make_printouts import FOLDER, PROGRESS, progress_told
 from tests.trainer.commands.commanding import keyfarer
 from tests.trainer.memory.made import KEYS, MONDAY, trial
 from trainer.cli import keyfarer as command
@@ -170,6 +171,25 @@ def test_the_words_for_tables_are_those_of_the_command() -> None:
     assert [*TABLES, "tunes"] == list(NAMES)
 
 
+@pytest.mark.parametrize("name", PROGRESS)
+def test_the_printout_is_as_it_was_read(home: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    """What a made-up player sees is the text that was read line by line, 80 columns at most."""
+    monkeypatch.setenv("COLUMNS", "80")
+    told = progress_told(name, home)
+    assert (FOLDER / name).read_text(encoding="utf-8") == told
+    assert max(map(len, told.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("columns", ["60", "72"])
+def test_a_narrow_terminal_gets_narrow_lines(home: Path, monkeypatch: pytest.MonkeyPatch, columns: str) -> None:
+    """No line of one type or of a table is wider than the terminal."""
+    monkeypatch.setenv("COLUMNS", columns)
+    for name in ("progress-backdoor.txt", "progress-keys.txt"):
+        folder = home / name
+        monkeypatch.setenv("KEYFARER_HOME", str(folder))
+        assert max(map(len, progress_told(name, folder).splitlines())) <= int(columns)
+
+
 def test_one_type_is_told_whole(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """One type: where it stands, twelve keys in the circle of fifths, and how it differs from what it is taken for."""
     practised(home)
@@ -184,7 +204,7 @@ def test_one_type_is_told_whole(home: Path, capsys: pytest.CaptureFixture[str]) 
     told = " ".join(line.strip() for line in lines[lines.index("Confusions") :])
     assert "taken for minor-plagal, 8 times, 100% of its answers, more than by chance" in told
     assert "plagal was taken for it, once" in told
-    assert "They differ in length" in told
+    assert "They differ in length: 3 chords here, 2 there." in told
     assert max(map(len, lines)) <= 80
 
 
