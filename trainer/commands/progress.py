@@ -75,9 +75,11 @@ def _told(store: "Store", day: date, what: str | None, unit: str | None, columns
 
 def _rows(store: "Store | None", day: date, what: str, unit: str | None) -> list[dict[str, object]]:
     if what == "tunes":
-        from trainer.practice.known_tunes import exercise_tune_rows
+        from trainer.practice.known_tunes import known_tune_rows
+        from trainer.practice.own_tunes import own_tunes
 
-        return exercise_tune_rows(store, day)
+        tunes = own_tunes(places.tunes_folder(), places.tune_facts_file(), exercises=True)
+        return known_tune_rows(store, day, tunes)
     from trainer.memory.progress_tables import TABLES as MADE
 
     return [] if store is None else MADE[what].rows(store, day, unit)

@@ -5,6 +5,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from trainer.memory.unit import Status
+from trainer.practice.own_tunes import OwnTunes
 from trainer.records import dataclass
 
 if TYPE_CHECKING:
@@ -48,24 +49,20 @@ def tune_rows(tunes: Iterable[TuneTypes], standing: Mapping[str, Status]) -> lis
     )
 
 
-def exercise_tune_types() -> tuple[TuneTypes, ...]:
-    """What the exercise tunes consist of, by their readings."""
-    from trainer.practice.materials import exercise_material
-    from trainer.reading.repertoire import count_tune
-
-    found = []
-    for material in exercise_material():
-        count = count_tune(material.analysis)
-        found.append(TuneTypes(material.id, count.title, count.cadences))
-    return tuple(found)
+def tune_types(tunes: OwnTunes) -> tuple[TuneTypes, ...]:
+    """What tunes consist of, by their readings."""
+    return tuple(
+        TuneTypes(id, facts.title, {met.unit: len(met.bars) for met in facts.cadences})
+        for id, facts in tunes.facts.items()
+    )
 
 
-def exercise_tune_rows(store: "Store | None", day: date) -> list[dict[str, object]]:
-    """A row for each exercise tune as the player stands on a day; None: nothing was practised yet."""
+def known_tune_rows(store: "Store | None", day: date, tunes: OwnTunes) -> list[dict[str, object]]:
+    """A row for each tune as the player stands on a day; None: nothing was practised yet."""
     from trainer.memory.progress import progress
 
     standing = {} if store is None else {row.unit: row.status for row in progress(store, day)}
-    return tune_rows(exercise_tune_types(), standing)
+    return tune_rows(tune_types(tunes), standing)
 
 
 def _number(value: object) -> float:

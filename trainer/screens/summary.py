@@ -11,7 +11,7 @@ from textual.widget import Widget
 from trainer.errors import KeyfarerError
 from trainer.practice.session import Done
 from trainer.practice.summary import Summary, summary
-from trainer.practice.words import due_word
+from trainer.practice.words import due_word, tomorrow_lines, went_lines
 from trainer.screens.actions import SUMMARY, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.widgets.journey import journey
@@ -27,6 +27,7 @@ class SummaryPage(Page):
     DEFAULT_CSS = """
     SummaryPage #came-to { margin: 1 0 0 0; }
     SummaryPage #types { margin: 1 0 0 0; }
+    SummaryPage #went { margin: 1 0 0 0; }
     SummaryPage #tired { margin: 1 0 0 0; color: $secondary; }
     SummaryPage #kept { margin: 1 0 0 0; }
     """
@@ -49,13 +50,14 @@ class SummaryPage(Page):
             text("ended", f"{self.done.why.capitalize()}.", classes="quiet"),
             text("came-to", classes="strong"),
             Ledger((Column(wraps=True), Column("$secondary"), Column("$quiet")), id="types"),
+            text("went"),
             text("tired"),
             text("kept", classes="quiet"),
         ]
 
     def begin(self) -> None:
         """Sum up."""
-        for id in ("tired", "kept"):
+        for id in ("went", "tired", "kept"):
             self.say(id, "")
         session = self.keyfarer.session
         told = [] if session is None else session.told
@@ -68,7 +70,7 @@ class SummaryPage(Page):
         session = self.keyfarer.session
         told = [] if session is None else session.told
         try:
-            self.post_message(self.Summed(summary(told, self.keyfarer.doors.store)))
+            self.post_message(self.Summed(summary(told, self.keyfarer.doors.store, self.keyfarer.doors.day())))
         except KeyfarerError as error:
             self.post_message(self.Summed(None, str(error)))
 
@@ -83,8 +85,8 @@ class SummaryPage(Page):
             return
         self.say("came-to", f"{result.right} of {result.asked} right, {round(100 * result.credit)} of 100 heard.")
         self.query_one(Ledger).put(type_rows(result, self.keyfarer.doors.day()))
-        tired = "The later answers went worse than the first: perhaps that is enough for today."
-        self.say("tired", tired if result.tired else "")
+        self.say("went", "\n".join([*went_lines(result), *tomorrow_lines(result)]))
+        self.say("tired", result.tired_line if result.tired else "")
         self.say("kept", "Your answers are kept.")
 
     def action_today(self) -> None:

@@ -161,7 +161,7 @@ def test_tables_before_the_first_answer(home: Path, capsys: pytest.CaptureFixtur
         run_progress("csv", WEDNESDAY, what)
         lines = capsys.readouterr().out.splitlines()
         assert (len(lines) == 1) == (what != "tunes")
-    assert [] == list(home.iterdir())
+    assert not (home / "memory.db").exists()
 
 
 def test_the_words_for_tables_are_those_of_the_command() -> None:

@@ -1,12 +1,18 @@
 """Tunes beside the player's ear."""
 
+from collections import Counter
 from datetime import date
+from pathlib import Path
 
 import pytest
 
+from trainer.charts.library import exercise_tunes, load
+from trainer.charts.unfold import unfold
 from trainer.harmony.cadence import CADENCE
 from trainer.memory.unit import Status
-from trainer.practice.known_tunes import COLUMNS, TuneTypes, exercise_tune_rows, exercise_tune_types, tune_rows
+from trainer.practice.known_tunes import COLUMNS, TuneTypes, known_tune_rows, tune_rows, tune_types
+from trainer.practice.own_tunes import own_tunes
+from trainer.reading.analysis import analyze
 
 FERRY = TuneTypes("ferry", "Last Ferry", {"backdoor": 3, "plagal": 1})
 QUAY = TuneTypes("quay", "The Quay", {"backdoor": 2, "half": 2, "turnaround": 4})
@@ -33,11 +39,14 @@ def test_known_is_known_by_ear(status: Status, share: float) -> None:
     assert (status in (Status.KNOWN, Status.RESTING)) == (row["share_learned"] == 1.0)
 
 
-def test_exercise_tunes_are_counted_by_their_readings() -> None:
-    """Each exercise tune with a cadence has a row, its types are those of the table, and a beginner knows none."""
-    tunes = exercise_tune_types()
-    assert {name for tune in tunes for name in tune.types} <= set(CADENCE)
-    rows = exercise_tune_rows(None, date(2027, 3, 1))
-    assert sorted(tune.tune for tune in tunes if tune.types) == sorted(str(row["tune"]) for row in rows)
-    assert len(rows) >= 15
+def test_tunes_are_counted_by_their_readings(tmp_path: Path) -> None:
+    """Each tune with a cadence has a row with as many of each type as its reading has; a beginner knows none."""
+    tunes = own_tunes(tmp_path / "tunes", tmp_path / "facts.json", exercises=True)
+    counted = {tune.tune: tune.types for tune in tune_types(tunes)}
+    for tune_id, _ in exercise_tunes():
+        reading = analyze(unfold(load(tune_id)))
+        assert Counter(cadence.type for cadence in reading.cadences) == Counter(counted[tune_id])
+    assert {name for types in counted.values() for name in types} <= set(CADENCE)
+    rows = known_tune_rows(None, date(2027, 3, 1), tunes)
+    assert sorted(tune for tune, types in counted.items() if types) == sorted(str(row["tune"]) for row in rows)
     assert {0.0} == {row["share_known"] for row in rows}
