@@ -35,8 +35,8 @@ class MoveUnit:
 
     @property
     def name(self) -> str:
-        """As players say it: `up a minor third, to minor`."""
-        return move_name(self.semitones, self.mode_from, self.mode_to)
+        """As players say it, without a comma, for it stands in lists: `up a minor third to minor`."""
+        return move_name(self.semitones, self.mode_from, self.mode_to).replace(",", "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,8 +96,17 @@ def fixed(types: Sequence[str], kinds: Sequence[str], rung: int | None, count: i
     wanted_types = tuple(types) or tuple(
         unit for unit in shipped_course().order if set(kinds_for(unit)) & set(wanted_kinds)
     )
+    if not types and kinds and any(not find_kind(kind).units for kind in kinds):
+        wanted_types += _shipped_routes()
     for unit in wanted_types:
         if not set(kinds_for(unit)) & set(wanted_kinds):
             open_kinds = ", ".join(kinds_for(unit)) or "no kind of drill"
             raise DrillError(f"{unit!r} can't be asked as {', '.join(wanted_kinds)}; it is trained by {open_kinds}")
     return Fixed(wanted_types, wanted_kinds, rung, count, model, rng)
+
+
+def _shipped_routes() -> tuple[str, ...]:
+    """The routes of the exercise tunes that move, for a kind that has no units but those of tunes."""
+    from trainer.practice.materials import exercise_material
+
+    return tuple(ROUTE + tune.id for tune in exercise_material() if len(tune.analysis.route) > 1)

@@ -37,5 +37,5 @@ def test_what_is_no_unit_is_told(text: str) -> None:
 
 def test_moves_are_named_as_players_say_them() -> None:
     """Interval and direction, and the mode where it changes (common practice, no source)."""
-    assert "up a minor third, to minor" == unit_name("move:+3:major-minor")
+    assert "up a minor third to minor" == unit_name("move:+3:major-minor")
     assert "a tritone away" == unit_name("move:+6:major-major")

@@ -26,18 +26,21 @@ from trainer.practice.materials import exercise_material
 
 RATE_HZ = 48_000
 CEILING_DBTP = -1.5
+ROUTE = "route:the-lending-stair"
+"""A tune's route, for the kind that has no other units."""
 
 Samples = NDArray[np.float32]
 
 
 def drawn(seed: int, count: int) -> Iterator[Question]:
-    """So many questions: every kind with every unit and rung in shuffled order, over and over, keys from a bag."""
+    """So many questions: a route, then every kind with every unit and rung, shuffled, over and over."""
     rng = Random(seed)
     asked = [(kind, unit, rung) for kind, unit in PAIRS for rung in RUNGS]
     rng.shuffle(asked)
+    asked = [("follow-route", ROUTE, rung) for rung in RUNGS] + asked
     bag = KeyBag()
     for kind, unit, rung in islice(cycle(asked), count):
-        tunes = exercise_material() if RUNGS[rung].phrase else ()
+        tunes = exercise_material() if kinds.wants_tunes(unit, rung) else ()
         question, bag = kinds.draw(kind, unit, rung, rng, bag, tunes)
         yield question
 

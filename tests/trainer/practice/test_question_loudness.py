@@ -9,12 +9,13 @@ from random import Random
 
 import pytest
 
+from tests.trainer.drills.drilling import PAIRS
 from tests.trainer.practice.sounded import CEILING_DBTP, RATE_HZ, answers, dbtp, drawn, heard, lufs
 from trainer.drills.kinds import KINDS, heard_answer
 from trainer.drills.question import Question
 from trainer.drills.rungs import RUNGS
 
-FEW, MANY = 48, 500
+FEW, MANY = 48, max(500, (len(PAIRS) + 1) * len(RUNGS))
 
 TARGET_LUFS, OFF_BY_LU = -20.0, 0.5
 SPREAD_LU = 0.3
@@ -89,10 +90,10 @@ def test_loudness_never_gives_an_answer_away() -> None:
 
 @pytest.mark.long
 def test_five_hundred_questions_are_equally_loud(capsys: pytest.CaptureFixture[str]) -> None:
-    """Five hundred questions, each kind with each unit and rung among them, hold the same bounds."""
+    """Five hundred questions or more, each kind with each unit and rung among them, hold the same bounds."""
     found = measured(2026, MANY, thoroughly=True)
     covered = {(one.question.kind, one.question.unit, one.question.rung) for one in found}
-    assert {(kind.id, unit, rung) for kind in KINDS.values() for unit in kind.units for rung in RUNGS} == covered
+    assert {(kind.id, unit, rung) for kind in KINDS.values() for unit in kind.units for rung in RUNGS} <= covered
     figures = check(found)
     with capsys.disabled():
         sys.stdout.write(f"\n{figures}\n")
