@@ -16,6 +16,7 @@ import click
 from trainer.commands.asked import (
     BARS,
     INSTRUMENT,
+    KEYS,
     KIND,
     NUMERALS,
     PIN,
@@ -29,6 +30,7 @@ from trainer.commands.asked import (
 )  # fmt: skip
 from trainer.commands.chart_group import chart
 from trainer.commands.examples import examples
+from trainer.commands.exercise_group import exercise
 from trainer.commands.memory_group import memory
 from trainer.commands.tunes_group import tunes
 
@@ -266,18 +268,28 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
         "keyfarer drill --kind catch-interruption --rung 1", "keyfarer drill --tune coal-barge --count 4",
         "keyfarer drill --to questions --count 20 --seed 7",
         "keyfarer drill --to walk --count 20 --answers --flac",
+        'keyfarer drill --to week --type backdoor --key Bb,Eb --title "Week three"',
     )
 )  # fmt: skip
 @click.option("--plain", is_flag=True, help="Lines of text, for screen readers, braille and pipes.")
 @click.option("--to", type=click.Path(file_okay=False), metavar="DIR",
-              help="Write the questions as NNN.wav, NNN.mid, NNN.json, with sheets and a playlist; "
-              "nothing is scored.")  # fmt: skip
+              help="Write the questions as NNN.wav, NNN.mid, NNN.json, with sheets, a playlist and a file that "
+              "students open (`keyfarer exercise open`); nothing is scored.")  # fmt: skip
 @click.option("--answers", is_flag=True,
               help="With --to: after a pause each sound gives its answer for the ear, so that hands and eyes "
               "are free.")  # fmt: skip
 @click.option("--pause", type=Number(1, 120), metavar="SECONDS",
               help="With --to: how long that pause is at least; it ends with a bar. As long as each question needs "
               "if not given.")  # fmt: skip
+@click.option("--key", "keys", multiple=True, type=KEYS, metavar="KEY",
+              help="With --to: in this key. Eb is Eb major or minor, as each type is; g and G minor are minor alone; "
+              "all is all twelve. Again, or C,F,Bb, for more: each comes as often as the others.")  # fmt: skip
+@click.option("--tempo", type=Number(30, 320), metavar="N",
+              help="With --to: quarter notes a minute, 30 to 320; else as each rung and tune has it.")  # fmt: skip
+@click.option("--title", default="", metavar="TEXT", help="With --to: what the set is called.")
+@click.option(
+    "--note", default="", metavar="TEXT", help="With --to: your word to the student, on sheets and at opening."
+)
 @click.option("--flac", is_flag=True, help="With --to: sound as NNN.flac, a fifth of the size or so.")
 @click.option("--yes", is_flag=True, help="With --to: write over other questions in the folder.")
 @click.option("--seed", type=Number(0, 2**31 - 1, whole=True), metavar="N", help="The same questions every time.")
@@ -335,6 +347,7 @@ keyfarer.add_command(memory)
 
 
 keyfarer.add_command(chart)
+keyfarer.add_command(exercise)
 
 
 @keyfarer.command(epilog=examples("keyfarer check"))

@@ -43,6 +43,8 @@ class Commands(click.Group):
         hint = f"there are {', '.join(self.commands)}"
         if os.path.exists(name) or name == "-":
             hint = f"to read a chart: keyfarer {self.for_a_file} {name}"
+            if name.endswith(".exercise"):
+                hint = f"to be asked what a teacher chose: keyfarer exercise open {name}"
         elif near:
             hint = f"did you mean `{near[0]}`?"
         raise click.UsageError(f"There is no command {name!r}; {hint}", ctx)
@@ -302,6 +304,23 @@ class _Target(_Text):
         return [CompletionItem(key, help=mode) for key, mode in known.items() if key.startswith(incomplete)]
 
 
+class _Keys(_Target):
+    """A key to ask in, several parted by commas, or all; the command reads them."""
+
+    name = "keys"
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The words as they are, if they name keys."""
+        from trainer.harmony.key import KeyNameError
+        from trainer.practice.chosen import read_keys
+
+        try:
+            read_keys((value,))
+        except KeyNameError as error:
+            return self.fail(f"{error}; or all, or several such as C,F,Bb", param, ctx)
+        return value
+
+
 class _Interval(_Text):
     """How far; the command reads it."""
 
@@ -324,7 +343,7 @@ INTERVALS = {
     "m6": "a minor sixth", "M6": "a major sixth", "m7": "a minor seventh", "M7": "a major seventh",
 }  # fmt: skip
 
-KEY, STEPS = _Target(), _Interval()
+KEY, KEYS, STEPS = _Target(), _Keys(), _Interval()
 TUNE, TYPE, KIND, BARS, PIN, PLACE = _Tune(), _Type(), _Kind(), _Bars(), _Pin(), _Place()
 TUNE_ID, OWN_TUNE = _KeptTune(), _KeptTune(exercises=False)
 INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")

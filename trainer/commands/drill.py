@@ -1,7 +1,7 @@
 """`keyfarer drill`: a session in plain lines or in the terminal app, or questions written to a folder."""
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from random import Random, SystemRandom
 from typing import TYPE_CHECKING
@@ -14,6 +14,8 @@ from trainer.practice.options import DrillOptions
 
 if TYPE_CHECKING:
     from trainer.drills.material import TuneMaterial
+    from trainer.practice.session import Session
+    from trainer.practice.sounding import Sounding
 
 QUESTIONS = 10
 """Asked where neither a number nor the day's plan says how many."""
@@ -37,23 +39,15 @@ def run_drill(options: DrillOptions) -> int:
 
 def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
     """A session in lines of text."""
-    from synth.noise import divert_noise
-    from synth.output import open_output
-    from trainer.commands.plain import QUIET, run_plain
     from trainer.drills.kinds import TUNE_SHARE
     from trainer.memory.store import open_store
-    from trainer.practice.clock import SystemClock, today
+    from trainer.practice.clock import SystemClock
     from trainer.practice.from_tunes import from_tunes
     from trainer.practice.items import Items, fixed
-    from trainer.practice.listening_level import begins_at, within
     from trainer.practice.materials import tune_material
     from trainer.practice.own_tunes import NONE_KEPT, own_tunes
-    from trainer.practice.session import Session
-    from trainer.practice.sounding import Loudspeaker
     from trainer.practice.today import memory_settings, todays_items
 
-    divert_noise()
-    clock = SystemClock()
     rng = Random(_seed(options))
     own = own_tunes(places.tunes_folder(), places.tune_facts_file())
     for fault in own.faults.values():
@@ -71,7 +65,7 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
             opening, seconds = f"{counted(count, 'question')} that you chose.", None
         else:
             minutes = options.minutes or chosen.minutes
-            items, plan = todays_items(store, chosen, clock, rng, minutes, own)
+            items, plan = todays_items(store, chosen, SystemClock(), rng, minutes, own)
             if plan.items:
                 minutes_told = counted(max(1, round(plan.seconds / 60)), "minute")
                 opening = f"Today: {counted(len(plan.items), 'question')}, about {minutes_told}."
@@ -81,28 +75,50 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
             seconds = 60.0 * minutes
         if options.minutes:
             seconds = 60.0 * options.minutes
-        speaker = Loudspeaker(
-            lambda: open_output(chosen.device or None, places.silent_sound_folder()),
-            chosen.a4_hz,
-            begins_at(chosen),
-        )
-        session = Session(
-            store, items, speaker, clock, rng, tunes, seconds, seeded=options.seed is not None,
-            tune_share=1.0 if options.tunes else TUNE_SHARE,
-        )  # fmt: skip
 
-        def level(by_db: float) -> float:
-            speaker.volume_db = within(speaker.volume_db + by_db)
-            settings.save(places.settings_file(), volume_db=speaker.volume_db, level_set=True)
-            return speaker.volume_db
+        def session_over(speaker: "Sounding") -> "Session":
+            from trainer.practice.session import Session
 
-        if not chosen.level_set:
-            opening = f"{opening} {QUIET}"
-        day = today(clock, chosen.day_ends_hour)
-        try:
-            run_plain(session, _lines(), _say, day, opening, paced=sys.stdin.isatty(), level=level)
-        except KeyboardInterrupt:
-            return 130
+            return Session(
+                store, items, speaker, SystemClock(), rng, tunes, seconds, seeded=options.seed is not None,
+                tune_share=1.0 if options.tunes else TUNE_SHARE,
+            )  # fmt: skip
+
+        return run_in_lines(session_over, chosen, opening)
+
+
+def run_in_lines(session_over: "Callable[[Sounding], Session]", chosen: settings.Settings, opening: str) -> int:
+    """Run a session in lines of text, from standard input to standard output; returns the exit code.
+
+    session_over: makes the session that plays through a loudspeaker.
+    """
+    from synth.noise import divert_noise
+    from synth.output import open_output
+    from trainer.commands.plain import QUIET, run_plain
+    from trainer.practice.clock import today
+    from trainer.practice.listening_level import begins_at, within
+    from trainer.practice.sounding import Loudspeaker
+
+    divert_noise()
+    speaker = Loudspeaker(
+        lambda: open_output(chosen.device or None, places.silent_sound_folder()),
+        chosen.a4_hz,
+        begins_at(chosen),
+    )
+    session = session_over(speaker)
+
+    def level(by_db: float) -> float:
+        speaker.volume_db = within(speaker.volume_db + by_db)
+        settings.save(places.settings_file(), volume_db=speaker.volume_db, level_set=True)
+        return speaker.volume_db
+
+    if not chosen.level_set:
+        opening = f"{opening} {QUIET}"
+    day = today(session.clock, chosen.day_ends_hour)
+    try:
+        run_plain(session, _lines(), _say, day, opening, paced=sys.stdin.isatty(), level=level)
+    except KeyboardInterrupt:
+        return 130
     return 0
 
 

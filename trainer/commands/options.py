@@ -100,3 +100,29 @@ class RepertoireOptions:
     form: Literal["text", "json", "csv"] = "text"
     processes: int | None = None
     """How many work side by side; None is as many as help."""
+
+
+@dataclass(frozen=True, slots=True)
+class ExerciseOptions:
+    """What `exercise open` and `exercise results` were asked for."""
+
+    file: str
+    plain: bool = False
+    name: str = ""
+    """The student's; empty is not given."""
+    results: Path | None = None
+    """Where results are written as they come."""
+    again: bool = False
+    """Begin anew, whatever was answered before."""
+    yes: bool = False
+    """Write over another file of that name."""
+    name_needed: bool = False
+    """Results are asked for, wherever they go."""
+
+
+@dataclass(frozen=True, slots=True)
+class GatherOptions:
+    """What `exercise gather` was asked for."""
+
+    files: tuple[str, ...]
+    form: Literal["text", "json", "csv"] = "text"

@@ -11,7 +11,6 @@ import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from random import Random
 
 from synth.errors import SoundError
 from synth.whole_file import written_whole
@@ -19,15 +18,13 @@ from trainer import places
 from trainer.commands.reports import told_remark
 from trainer.commands.waiting import Waiting
 from trainer.commands.words import counted, joined
-from trainer.drills.kinds import TUNE_SHARE, draw, wants_tunes
 from trainer.drills.material import TuneMaterial
-from trainer.drills.question import Question, question_json
-from trainer.drills.rungs import RUNGS, KeyBag
+from trainer.drills.question import question_json
 from trainer.errors import KeyfarerError
-from trainer.memory.chance import start
-from trainer.memory.plan import Asked
-from trainer.practice.from_tunes import FIRST_RUNG, from_tunes
-from trainer.practice.items import fixed
+from trainer.practice.chosen import drawn_questions
+from trainer.practice.exercise import MOST_QUESTIONS, ExerciseError, title_fault
+from trainer.practice.exercise_file import exercise_of, exercise_text
+from trainer.practice.from_tunes import FIRST_RUNG
 from trainer.practice.materials import exercise_material, own_material, tune_material
 from trainer.practice.options import DrillOptions
 from trainer.practice.own_tunes import own_tunes
@@ -51,21 +48,28 @@ class FolderError(KeyfarerError):
 
 def run_written(options: DrillOptions, folder: Path, seed: int, count: int, a4_hz: float) -> int:
     """Write so many questions; returns the exit code. Raises KeyfarerError."""
+    if fault := title_fault(options.title, options.note):
+        raise ExerciseError(f"{fault}.")
     lesson = Lesson(
-        _drawn(options, seed, count),
+        drawn_questions(options, seed, count, lambda: _tunes(options)),
         seed,
         _asked(options),
         ".flac" if options.flac else ".wav",
         options.answers or options.pause is not None,
         options.pause,
         a4_hz,
+        options.title,
+        options.note,
     )
+    exercise = exercise_of(lesson.questions, lesson.title, lesson.note) if count <= MOST_QUESTIONS else None
     _prepared(folder, lesson, options.yes)
     done = 0
     again = f"The same words with --seed {seed} go on."
     try:
         _put(folder / QUESTIONS_SHEET, questions_sheet(lesson))
         _put(folder / ANSWERS_SHEET, answers_sheet(lesson))
+        if exercise is not None:
+            _put(folder / lesson.exercise_file, exercise_text(exercise))
         lengths_s = []
         with Waiting(count, shown=True) as waiting:
             for number in range(1, count + 1):
@@ -82,6 +86,11 @@ def run_written(options: DrillOptions, folder: Path, seed: int, count: int, a4_h
     sound = "question, pause and answer as sound" if lesson.answered else "sound"
     print(f"Wrote {counted(count, 'question')} to {folder}: {sound}, MIDI and answers (JSON). Nothing is scored.")
     print(f"{QUESTIONS_SHEET} and {ANSWERS_SHEET} are to be read or printed, {PLAYLIST} plays them in order.")
+    if exercise is not None:
+        name = lesson.exercise_file
+        print(f"{name} is for students: `keyfarer exercise open {name}` asks just these.")
+    else:
+        print(f"There is no file for students: an exercise has {MOST_QUESTIONS} questions at the most.")
     print(f"--seed {seed} writes the same again.")
     return 0
 
@@ -92,27 +101,9 @@ def _asked(options: DrillOptions) -> str:
     kinds = f"kinds {joined(options.kinds)}" if options.kinds else "all kinds"
     tunes = f", tunes {joined(options.tunes)}" if options.tunes else ""
     rungs = f"rung {options.rung}" if options.rung else f"rungs {FIRST_RUNG} and up" if options.tunes else "all rungs"
-    return f"{types}, {kinds}, {rungs}{tunes}"
-
-
-def _drawn(options: DrillOptions, seed: int, count: int) -> tuple[Question, ...]:
-    """The questions that a seed makes."""
-    rng = Random(seed)
-    chosen = (options.types, options.kinds, options.rung, count, start(), rng)
-    items = from_tunes(_tunes(options), *chosen) if options.tunes else fixed(*chosen)
-    share = 1.0 if options.tunes else TUNE_SHARE
-    bags: dict[str, KeyBag] = {}
-    asked: list[Asked] = []
-    questions: list[Question] = []
-    for _ in range(count):
-        item = items.next(asked, None)
-        assert item is not None
-        rung = options.rung or rng.choice(tuple(n for n in RUNGS if n >= items.least_of(item.unit)))
-        tunes = _tunes(options) if wants_tunes(item.unit, rung) else ()
-        question, bags[item.unit] = draw(item.kind, item.unit, rung, rng, bags.get(item.unit), tunes, tune_share=share)
-        asked.append(Asked(item.unit, item.kind, True))
-        questions.append(question)
-    return tuple(questions)
+    keys = f", keys {joined(options.keys)}" if options.keys else ""
+    tempo = "" if options.tempo is None else f", tempo {options.tempo:g}"
+    return f"{types}, {kinds}, {rungs}{tunes}{keys}{tempo}"
 
 
 def _tunes(options: DrillOptions) -> Sequence[TuneMaterial]:
@@ -135,7 +126,7 @@ def _prepared(folder: Path, lesson: Lesson, sure: bool) -> None:
     if not os.access(folder, os.W_OK):
         raise FolderError(f"{folder}: you may not write in this folder; choose another place.")
     ours = there & lesson.names()
-    if ours and not sure and not _same(folder / QUESTIONS_SHEET, lesson):
+    if ours and not sure and not _same(folder / ANSWERS_SHEET, lesson):
         named = sorted(ours)
         more = f" and {counted(len(named) - 1, 'more file')}" if len(named) > 1 else ""
         raise FolderError(
@@ -166,7 +157,7 @@ def _write(folder: Path, lesson: Lesson, number: int) -> float:
     performance = with_answer(question, lesson.pause_s) if lesson.answered else question.performance()
     samples = leveled(render(performance.score, RATE_HZ, lesson.a4_hz), RATE_HZ)
     stem = lesson.stem(number)
-    write_midi(folder / f"{stem}.mid", replace(performance.score, title=lesson.title(number)))
+    write_midi(folder / f"{stem}.mid", replace(performance.score, title=lesson.track(number)))
     write_sound(folder / (stem + lesson.suffix), samples, RATE_HZ, lesson.tags(number))
     _put(
         folder / f"{stem}.json",

@@ -279,6 +279,20 @@ class Store:
         with self._lock, told_as(self.path):
             return faults_of(self._connection) or unread(self._connection)
 
+    def newest_exercise(self, beginning: str) -> tuple[Trial, ...]:
+        """The trials of the newest session over an exercise whose name begins so, slips included, in order.
+
+        beginning: `exercise ` and more; other sessions are not looked up by name.
+        """
+        among = "FROM trials WHERE session GLOB 'exercise *' AND"  # said so, the index of these sessions is used
+        begins = "session >= ?1 AND session < ?1 || char(1114111) ORDER BY at_utc DESC, id DESC LIMIT 1"
+        named = self._rows(f"SELECT session {among} {begins}", (beginning,))
+        if not named:
+            return ()
+        rows = self._rows(f"SELECT {TRIAL_COLUMNS} {among} session = ? ORDER BY at_utc, id", named[0])
+        with self._sound():
+            return tuple(map(trial_of, rows))
+
     def days_practised(self) -> tuple[date, ...]:
         """Days with at least one review, in order."""
         rows = self._rows("SELECT DISTINCT day FROM reviews ORDER BY day")

@@ -29,10 +29,21 @@ class DrillOptions:
     yes: bool = False
     """Write over other questions in the folder."""
 
+    keys: tuple[str, ...] = ()
+    """Keys of written questions, in words; empty is any."""
+    tempo: float | None = None
+    """Quarter notes a minute of written questions; None is each rung's and tune's own."""
+    title: str = ""
+    """What a set of written questions is called."""
+    note: str = ""
+    """The teacher's word to whom the questions are for."""
+
     @property
     def only_written(self) -> str:
         """The first option that is of use with `to` alone; empty where there is none."""
-        given = {"--answers": self.answers, "--pause": self.pause is not None, "--flac": self.flac, "--yes": self.yes}
+        given = {"--answers": self.answers, "--pause": self.pause is not None, "--flac": self.flac, "--yes": self.yes,
+                 "--key": bool(self.keys), "--tempo": self.tempo is not None, "--title": bool(self.title),
+                 "--note": bool(self.note)}  # fmt: skip
         return next((name for name, asked in given.items() if asked), "")
 
     @property

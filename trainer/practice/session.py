@@ -31,6 +31,7 @@ from trainer.memory.plan import Asked, PlannedItem
 from trainer.memory.store import Store
 from trainer.memory.trial import Trial
 from trainer.practice.clock import Clock
+from trainer.practice.given import Given
 from trainer.practice.items import Items
 from trainer.practice.sounding import Sounding
 from trainer.records import dataclass
@@ -115,6 +116,8 @@ class Session:
     tune_share: float = TUNE_SHARE
     """How often a phrase is a tune's where one has it; 1: always."""
     id: str = field(default_factory=lambda: uuid4().hex)
+    logged: Callable[[], None] | None = None
+    """Called when an answer, or a word on it, has been logged."""
     state: State = field(default_factory=lambda: Done("not begun"))
     told: list[Told] = field(default_factory=list)
     """All that was answered, in order."""
@@ -129,6 +132,8 @@ class Session:
         """Ask the first question."""
         self.store.refresh()
         self._began_s = self.clock.monotonic_s()
+        if isinstance(self.items, Given):
+            self.id = self.items.session
         return self._ask()
 
     def hear(self, help: str) -> Asking:
@@ -179,6 +184,7 @@ class Session:
         self.store.slip(last.trial.id, self.clock.now_utc())
         slipped = Told(last.number, last.of, last.item, last.question, last.answer, last.mark, last.trial, slip=True)
         self.told[-1] = slipped
+        self._was_logged()
         if isinstance(self.state, Told):
             self.state = slipped
         return slipped
@@ -233,7 +239,8 @@ class Session:
             return self._end("that was all for now" if left is None or left > 60 else "the time is up")
         drawn = drawn or self._draw(item)
         self._bags[item.unit] = drawn.bag
-        number = len(self.told) + 1
+        asked = len(self.told)
+        number = self.items.number(asked) if isinstance(self.items, Given) else asked + 1
         self.state = Asking(number, max(number, self.items.count), item, drawn.question)
         self.sounding.play(drawn.performance)
         self._asked_s = self.clock.monotonic_s()
@@ -248,6 +255,9 @@ class Session:
 
     def _draw(self, item: PlannedItem) -> _Drawn:
         chance = self.rng.getstate()
+        if isinstance(self.items, Given):
+            question = self.items.question(len(self.told))
+            return _Drawn(item, question, self._bags.get(item.unit, KeyBag()), question.performance(), chance)
         tunes = self.tunes() if wants_tunes(item.unit, item.rung) else ()
         bag = self._bags.get(item.unit) or self._bag(item.unit)
         question, left = draw(item.kind, item.unit, item.rung, self.rng, bag, tunes, item.against, self.tune_share)
@@ -279,7 +289,12 @@ class Session:
         told = Told(state.number, state.of, state.item, question, answer, mark, trial)
         self.told.append(told)
         self.state = told
+        self._was_logged()
         return told
+
+    def _was_logged(self) -> None:
+        if self.logged is not None:
+            self.logged()
 
     def _trial(self, state: Asking, mark: Mark, text: str) -> Trial:
         question = state.question

@@ -5,7 +5,9 @@ kind of question, and the key where it is given anyway. The words of the answer 
 and, where the sound has the answer too, in the comment.
 """
 
+import re
 import textwrap
+import unicodedata
 from collections.abc import Iterator, Sequence
 
 from trainer.drills.kinds import find_kind, how_answers_sound
@@ -16,6 +18,8 @@ COLUMNS = 72
 """Of the sheets, so that they print on any paper."""
 
 QUESTIONS_SHEET, ANSWERS_SHEET, PLAYLIST = "questions.txt", "answers.txt", "questions.m3u8"
+EXERCISE_SUFFIX = ".exercise"
+LONGEST_FILE_NAME = 60
 
 DIGITS = 3
 
@@ -27,7 +31,7 @@ class Lesson:
     questions: tuple[Question, ...]
     seed: int
     asked: str
-    """What was fixed, in words: types, kinds, rung."""
+    """What was fixed, in words: types, kinds, rung, keys, tempo."""
     suffix: str
     """Of the sound files."""
     answered: bool
@@ -35,6 +39,10 @@ class Lesson:
     pause_s: float | None
     """None is as long as each question needs."""
     a4_hz: float
+    title: str = ""
+    """What it is called; empty is by its seed."""
+    note: str = ""
+    """The teacher's word to whom it is for."""
 
     @property
     def count(self) -> int:
@@ -45,7 +53,14 @@ class Lesson:
         """The name of a question's files, without the suffix: in the same order by name as by number."""
         return f"{number:0{max(DIGITS, len(str(self.count)))}d}"
 
-    def title(self, number: int) -> str:
+    @property
+    def exercise_file(self) -> str:
+        """The name of the file that a student opens: by the title, in letters that any system takes."""
+        letters = unicodedata.normalize("NFKD", self.title.casefold()).encode("ascii", "ignore").decode("ascii")
+        name = re.sub(r"[^a-z0-9]+", "-", letters).strip("-")[:LONGEST_FILE_NAME].strip("-")
+        return f"{name or 'questions'}{EXERCISE_SUFFIX}"
+
+    def track(self, number: int) -> str:
         """What a player shows while it sounds."""
         question = self.questions[number - 1]
         key = f", in {question.key.name}" if question.confirm else ""
@@ -56,9 +71,9 @@ class Lesson:
         question = self.questions[number - 1]
         signature = f"{question.key.tonic}{'m' if question.key.mode == 'minor' else ''}"
         return {
-            "title": self.title(number),
+            "title": self.track(number),
             "artist": "keyfarer",
-            "album": f"Questions, seed {self.seed}",
+            "album": self.title or f"Questions, seed {self.seed}",
             "tracknumber": f"{number}/{self.count}",
             "comment": f"Answer: {' '.join(_answer(question))}" if self.answered else "",
             "key": signature if question.confirm else "",
@@ -70,21 +85,36 @@ class Lesson:
         """The names of all files."""
         suffixes = (self.suffix, ".mid", ".json")
         of_questions = {self.stem(number + 1) + suffix for number in range(self.count) for suffix in suffixes}
-        return frozenset({QUESTIONS_SHEET, ANSWERS_SHEET, PLAYLIST} | of_questions)
+        return frozenset({QUESTIONS_SHEET, ANSWERS_SHEET, PLAYLIST, self.exercise_file} | of_questions)
 
     def head(self) -> str:
-        """The first paragraph of both sheets: what says that a folder holds these questions and no others."""
+        """The first paragraph of the answers' sheet: what says that a folder holds these questions and no others."""
+        return _filled(f"{self._named()}, seed {self.seed}; {self.asked}. {self._sound()}.")
+
+    def handed_out(self) -> str:
+        """The first paragraph of the questions' sheet, which doesn't tell what was chosen: that would be an answer."""
+        return _filled(f"{self._named()}. {self._sound()}.")
+
+    def _named(self) -> str:
         many = "1 question" if self.count == 1 else f"{self.count} questions"
+        title = f"{self.title}. " if self.title else ""
+        return f"{title}keyfarer: {many}"
+
+    def _sound(self) -> str:
         sound = f"Sound in {self.suffix} files at A4 = {self.a4_hz:g} Hz: the question"
         if self.answered:
             long = "a pause" if self.pause_s is None else f"a pause of {self.pause_s:g} s"
             sound += f", {long} to answer in, and the answer for the ear"
-        return _filled(f"keyfarer: {many}, seed {self.seed}; {self.asked}. {sound}.")
+        return sound
+
+    def noted(self) -> list[str]:
+        """The teacher's note as a paragraph of the sheets; none where there is none."""
+        return [_filled(self.note)] if self.note.strip() else []
 
 
 def questions_sheet(lesson: Lesson) -> str:
     """What is asked, question by question, with the rows to choose from."""
-    paragraphs = [lesson.head()]
+    paragraphs = [lesson.handed_out(), *lesson.noted()]
     for number, question in enumerate(lesson.questions, 1):
         choices = [f"{place}: {' '.join(row)}" for place, row in enumerate(question.choices or (), 1)]
         prompt = _filled(f"{lesson.stem(number)}. {find_kind(question.kind).name}. {question.prompt}")
@@ -94,7 +124,7 @@ def questions_sheet(lesson: Lesson) -> str:
 
 def answers_sheet(lesson: Lesson) -> str:
     """What is right, question by question, and why."""
-    paragraphs = [lesson.head()]
+    paragraphs = [lesson.head(), *lesson.noted()]
     if lesson.answered:
         paragraphs.append(_filled(f"How the answers sound. {how_answers_sound()}"))
     for number, question in enumerate(lesson.questions, 1):
@@ -106,7 +136,7 @@ def playlist(lesson: Lesson, lengths_s: Sequence[float]) -> str:
     """The sound files in order, as an extended M3U list in UTF-8 (common practice, no source)."""
     lines = ["#EXTM3U"]
     for number, length_s in enumerate(lengths_s, 1):
-        lines += [f"#EXTINF:{length_s:.0f},{lesson.title(number)}", lesson.stem(number) + lesson.suffix]
+        lines += [f"#EXTINF:{length_s:.0f},{lesson.track(number)}", lesson.stem(number) + lesson.suffix]
     return "\n".join(lines) + "\n"
 
 

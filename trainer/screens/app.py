@@ -30,6 +30,8 @@ from trainer.screens.today import TodayPage
 if TYPE_CHECKING:
     from synth.output import Output
     from trainer.drills.material import TuneMaterial
+    from trainer.memory.store import Store
+    from trainer.practice.items import Items
     from trainer.screens.base import Page
 
 PREPARE = "prepare"
@@ -222,14 +224,21 @@ class KeyfarerApp(App[int]):
         self.exit(code)
 
 
-def run_app(options: DrillOptions | None = None) -> int:
-    """Open settings and store, run the app, close all; returns the exit code. Raises KeyfarerError."""
+def run_app(
+    options: DrillOptions | None = None,
+    given: Callable[[Store], Items] | None = None,
+    logged: Callable[[Store], None] | None = None,
+) -> int:
+    """Open settings and store, run the app, close all; returns the exit code. Raises KeyfarerError.
+
+    given: what is asked in place of what the options say. logged: called when an answer has been logged.
+    """
     from synth.noise import divert_noise
     from trainer import places, settings
     from trainer.drills.kinds import TUNE_SHARE
     from trainer.memory.store import open_store
     from trainer.practice.clock import SystemClock
-    from trainer.practice.items import Items, fixed
+    from trainer.practice.items import fixed
     from trainer.practice.own_tunes import NONE_KEPT, own_tunes
     from trainer.practice.sounding import Loudspeaker
     from trainer.practice.today import memory_settings
@@ -259,6 +268,12 @@ def run_app(options: DrillOptions | None = None) -> int:
         if asked.chooses:
             items()  # a fault of the options is told before the screen is taken
 
+        def given_items() -> Items:
+            assert given is not None
+            return given(store)
+
+        chosen_items = given_items if given is not None else items if asked.chooses else None
+
         def opened() -> Output:
             from synth.output import open_output  # numpy comes with it: not before the first sound
 
@@ -267,8 +282,8 @@ def run_app(options: DrillOptions | None = None) -> int:
         speaker = Loudspeaker(opened, chosen.a4_hz, chosen.volume_db)
         doors = Doors(
             chosen, places.settings_file(), store, speaker, SystemClock(), rng, tunes,
-            items if asked.chooses else None, asked.minutes, asked.seed is not None,
-            own, 1.0 if asked.tunes else TUNE_SHARE,
+            chosen_items, asked.minutes, asked.seed is not None,
+            own, 1.0 if asked.tunes else TUNE_SHARE, None if logged is None else lambda: logged(store),
         )  # fmt: skip
         app = KeyfarerApp(doors, begin_at_once=options is not None)
         try:

@@ -39,6 +39,8 @@ class Doors:
     own: OwnTunes = NONE_KEPT
     """The player's tunes, by which the plan goes."""
     tune_share: float = TUNE_SHARE
+    logged: Callable[[], None] | None = None
+    """Called when an answer has been logged."""
 
     def day(self) -> date:
         """The practice day."""
@@ -58,7 +60,7 @@ class Doors:
             items, _ = todays_items(self.store, self.settings, self.clock, self.rng, self.minutes, self.own)
         return Session(
             self.store, items, self.sounding, self.clock, self.rng, self.tunes, seconds,
-            seeded=self.seeded, tune_share=self.tune_share,
+            seeded=self.seeded, tune_share=self.tune_share, logged=self.logged,
         )  # fmt: skip
 
     def turn(self, by_db: float) -> float:

@@ -125,6 +125,9 @@ def test_a_file_in_a_commands_place_is_answered_with_the_command(tmp_path: Path)
     """Who gives a file and no command is told which command reads it."""
     (tmp_path / "my.chart").write_text(CHART, encoding="utf-8")
     assert "keyfarer analyze my.chart" in keyfarer("my.chart", folder=tmp_path).stderr
+    (tmp_path / "week.exercise").write_text("{}", encoding="utf-8")
+    for before in ((), ("exercise",)):
+        assert "keyfarer exercise open week.exercise" in keyfarer(*before, "week.exercise", folder=tmp_path).stderr
     assert "keyfarer chart check my.chart" in keyfarer("chart", "my.chart", folder=tmp_path).stderr
 
 

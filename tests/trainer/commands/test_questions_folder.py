@@ -41,12 +41,12 @@ def longest_silence(path: Path) -> tuple[float, float]:
 
 
 def test_what_a_folder_holds(tmp_path: Path) -> None:
-    """Three files a question, two sheets and a playlist whose files are there; what was written is said in words."""
+    """Three files a question, sheets, exercise and playlist whose files are there; what was written is told."""
     done = write(tmp_path, "--count", "3", "--seed", "5")
     assert (0, "") == (done.returncode, done.stderr)
     stems = ("001", "002", "003")
     wanted = {f"{stem}{suffix}" for stem in stems for suffix in (".wav", ".mid", ".json")}
-    assert wanted | {"questions.txt", "answers.txt", "questions.m3u8"} == set(prints(tmp_path))
+    assert wanted | {"questions.txt", "answers.txt", "questions.m3u8", "questions.exercise"} == set(prints(tmp_path))
     listed = (tmp_path / "q" / "questions.m3u8").read_text(encoding="utf-8").splitlines()
     assert [f"{stem}.wav" for stem in stems] == [line for line in listed if not line.startswith("#")]
     for stem, line in zip(stems, listed[1::2], strict=True):
@@ -113,7 +113,7 @@ def test_other_questions_are_not_written_over_unasked(tmp_path: Path) -> None:
     before = prints(tmp_path)
     refused = write(tmp_path, "--count", "2", "--seed", "2")
     assert 2 == refused.returncode
-    assert "q: holds 001.json and 8 more files of other questions" in refused.stderr
+    assert "q: holds 001.json and 9 more files of other questions" in refused.stderr
     assert "--yes" in refused.stderr
     assert before == prints(tmp_path)
     done = write(tmp_path, "--count", "2", "--seed", "2", "--yes")
@@ -152,7 +152,7 @@ def test_ctrl_c_leaves_whole_files_and_says_how_far_it_came(tmp_path: Path) -> N
     assert 0 == keyfarer(*options, folder=tmp_path).returncode
     after = prints(tmp_path)
     assert there.items() <= after.items()
-    assert 60 * 3 + 3 == len(after)
+    assert 60 * 3 + 4 == len(after)
 
 
 def test_a_full_disk_is_told(tmp_path: Path) -> None:
@@ -171,7 +171,8 @@ def test_a_full_disk_is_told(tmp_path: Path) -> None:
         assert "Traceback" not in done.stderr
         assert f"keyfarer: {folder}/001{suffix}: can't be written" in done.stderr
         assert f"0 of 2 questions are whole in {folder}." in done.stderr
-        assert {"001.mid", "questions.txt", "answers.txt"} == {path.name for path in (tmp_path / folder).iterdir()}
+        whole = {"001.mid", "questions.txt", "answers.txt", "questions.exercise"}
+        assert whole == {path.name for path in (tmp_path / folder).iterdir()}
 
 
 @pytest.mark.skipif(os.geteuid() == 0 and not Path("/proc/self").is_dir(), reason="nowhere that refuses the superuser")

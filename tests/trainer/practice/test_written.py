@@ -83,7 +83,7 @@ def test_a_playlist_is_read_line_by_line(question: Question) -> None:
     """The first line says what it is; each file has its length in whole seconds and its title before it."""
     one = lesson([question] * 2)
     assert [
-        "#EXTM3U", f"#EXTINF:12,{one.title(1)}", "001.flac", f"#EXTINF:8,{one.title(2)}", "002.flac",
+        "#EXTM3U", f"#EXTINF:12,{one.track(1)}", "001.flac", f"#EXTINF:8,{one.track(2)}", "002.flac",
     ] == playlist(one, [12.4, 7.6]).splitlines()  # fmt: skip
 
 

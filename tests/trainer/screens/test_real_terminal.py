@@ -10,16 +10,19 @@ from pathlib import Path
 
 import pytest
 
+from tests.trainer.practice.exercising import bytes_of, made
+from trainer.drills.kinds import build
 from trainer.memory.store import open_store
+from trainer.practice.results import read_results
 
 
 class Terminal:
     """A tmux session of its own server."""
 
-    def __init__(self, folder: Path, width: int, height: int) -> None:
+    def __init__(self, folder: Path, width: int, height: int, words: str = "") -> None:
         self.socket = str(folder / "tmux.sock")
         settings = f"KEYFARER_HOME={folder}/home TERM=xterm-256color"
-        program = f"env {settings} {sys.executable} -m trainer; echo left with $?; cat"
+        program = f"env {settings} {sys.executable} -m trainer {words}; echo left with $?; cat"
         self.tmux("new-session", "-d", "-x", str(width), "-y", str(height), program)
 
     def tmux(self, *words: str) -> str:
@@ -104,3 +107,37 @@ def test_ctrl_c_in_mid_question_keeps_the_answers_and_gives_the_terminal_back(
     assert "Question" not in screen
     with open_store(tmp_path / "home" / "memory.db") as store:
         assert 1 == len(list(store.trials()))
+
+
+def test_an_exercise_from_the_name_to_the_results(tmp_path: Path) -> None:
+    """The name is asked for, title and note are told, a question is answered, and where the results are comes last."""
+    if shutil.which("tmux") is None:
+        assert not os.environ.get("CI"), "tmux is missing: it is needed to drive the app in a real terminal"
+        pytest.skip("tmux is not installed")
+    exercise = made(*(build("name-functions", "plagal", 2, seed) for seed in (1, 2)))
+    (tmp_path / "week.exercise").write_bytes(bytes_of(exercise))
+    (tmp_path / "home").mkdir()
+    (tmp_path / "home" / "settings.toml").write_text("level_set = true\n", encoding="utf-8")
+    words = f"exercise open {tmp_path}/week.exercise --results {tmp_path}/ada.csv"
+    terminal = Terminal(tmp_path, 120, 40, words)
+    try:
+        terminal.shows("Your name, for your teacher")
+        terminal.press("Ada", "Space", "Quill", "Enter")
+        screen = terminal.shows("Enter begins.")
+        assert "Week three: 2 questions that your teacher chose. Sing the tonic first." in screen
+        terminal.press("Enter")
+        terminal.shows("Question 1 of 2")
+        terminal.press("1")
+        terminal.shows(": the answer")
+        terminal.press("Enter")
+        terminal.shows("Question 2 of 2")
+        terminal.press("Escape")
+        terminal.shows("What it came to")
+        terminal.press("q")
+        screen = terminal.shows("left with 0")
+        assert "Exercise: 1 of 2 answered" in screen
+        assert "goesonwithquestion2." in "".join(screen.split())  # the line may be folded anywhere
+        rows = read_results((tmp_path / "ada.csv").read_bytes(), "ada.csv")
+        assert [("Ada Quill", 1, "1")] == [(row.student, row.number, row.answer) for row in rows]
+    finally:
+        subprocess.run(["tmux", "-S", terminal.socket, "kill-server"], check=False, capture_output=True)

@@ -27,12 +27,14 @@ def sign_of(told: Told) -> str:
 def journey(told: Sequence[Told], here: int, of: int) -> str:
     """The signs of a session; set close where there are many, left out where there are too many.
 
-    here: the question that is asked, from 1; one that is answered has its own sign.
+    here: the question that is asked, from 1; one that is answered has its own sign. What was answered in an
+    earlier session is left out.
     """
+    before = (told[0].number if told else max(here, 1)) - 1
     signs = [sign_of(one) for one in told]
-    if here > len(signs):
+    if here - before > len(signs):
         signs.append(HERE)
-    signs += [AHEAD] * (of - len(signs))
+    signs += [AHEAD] * (of - before - len(signs))
     if 2 * len(signs) - 1 <= ROOM:
         return " ".join(signs)
     return "".join(signs) if len(signs) <= ROOM else ""
