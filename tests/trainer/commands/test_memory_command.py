@@ -176,7 +176,7 @@ def test_a_read_only_home_is_told_by_every_command(home: Path) -> None:
 
 def test_a_full_disk_is_told_by_every_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With no room left, what has to be written is told; what was logged is still there."""
-    with small_disk(tmp_path / "disk", 400) as disk:
+    with small_disk(tmp_path / "disk", 3000) as disk:
         monkeypatch.setenv("KEYFARER_HOME", str(disk))
         with open_store(disk / "memory.db") as store:
             store.append_all([trial(timedelta(days=-400), unit=f"unit-{n}") for n in range(50)])

@@ -41,7 +41,7 @@ def test_a_full_disk_while_practising(tmp_path: Path) -> None:
 
 def test_a_full_disk_while_computing(tmp_path: Path) -> None:
     """What can't be computed for want of room is told, leaves the log whole, and is computed later."""
-    with small_disk(tmp_path / "disk", 900) as disk, open_store(disk / "memory.db") as store:
+    with small_disk(tmp_path / "disk", 6000) as disk, open_store(disk / "memory.db") as store:
         store.append_all([trial(timedelta(minutes=n), unit=f"unit-{n}") for n in range(300)])
         (disk / "ballast").write_bytes(b"x" * (os.statvfs(disk).f_bavail * os.statvfs(disk).f_frsize))
         with pytest.raises(StoreError, match="the disk is full"):
