@@ -4,6 +4,7 @@ import os
 import shutil
 import sys
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import click
@@ -72,16 +73,17 @@ def _store(settings: Settings) -> Row:
         return "store", False, f"none yet, and {folder} can't be written", _write_mend(folder)
     from trainer.commands.player import open_memory
     from trainer.memory.store import newest_version
+    from trainer.practice.clock import clock_remark
 
     try:
-        with open_memory(settings):
-            pass
+        with open_memory(settings) as store:
+            late = clock_remark(store.newest_at(), datetime.now(UTC))
     except KeyfarerError as error:
         return "store", False, " ".join(str(error).split()), None
     for needed in (path, path.parent):
         if not os.access(needed, os.W_OK):
             return "store", False, f"{path}: can be read, not written", _write_mend(needed)
-    return "store", True, f"{path}, version {newest_version()}, can be written", None
+    return "store", True, f"{path}, version {newest_version()}, can be written{f'; {late}' if late else ''}", None
 
 
 def _write_mend(place: Path) -> str:

@@ -160,6 +160,8 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
     standings, met, recent = dict(model.standings), dict(model.met), list(model.recent)
     priors = (PLAYER, UNIT, KIND, PAIR)
     ladder: list[list[float]] = []
+    newest: dict[tuple[str, str], Outcome] = {}
+    times: dict[tuple[str, str], int] = {}
     for trial in trials:
         at = trial.at_utc.timestamp() / 86400.0
         pair_id = (trial.unit, trial.kind)
@@ -204,14 +206,19 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
             after = before - before * gain * information
             step[0] = mean if mean > STEP_LEAST else STEP_LEAST
             step[1] = after if after > STEP.floor else STEP.floor
-        day = day_of(trial, model.day_ends_hour)
-        standing = standings.get(pair_id)
-        standings[pair_id] = Standing(trial.rung, day, trial.right, standing.trials + 1 if standing else 1)
+        newest[pair_id] = trial
+        times[pair_id] = times.get(pair_id, 0) + 1
         first = met.get(trial.unit)
-        if first is None or day < first:
-            met[trial.unit] = day
+        if first is None or at < first.toordinal() - _EPOCH + 3:  # no later trial can be of an earlier day
+            day = day_of(trial, model.day_ends_hour)
+            met[trial.unit] = day if first is None else min(day, first)
         recent.append(trial.credit)
         count += 1
+    for pair_id, trial in newest.items():
+        standing = standings.get(pair_id)
+        had = standing.trials if standing else 0
+        day = day_of(trial, model.day_ends_hour)
+        standings[pair_id] = Standing(trial.rung, day, trial.right, had + times[pair_id])
     return Model(
         model.day_ends_hour,
         Part(*player),

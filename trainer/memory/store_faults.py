@@ -1,5 +1,6 @@
 """What can be wrong with the store, told to the player together with what to do."""
 
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,9 +18,7 @@ class StoreError(KeyfarerError):
     """The store can't be read or written; what was logged before is still there."""
 
 
-DAMAGED = (
-    "is damaged; copy it first, then `keyfarer memory restore` the last backup, or move it away to begin anew."
-)
+DAMAGED = "is damaged; copy it first, then `keyfarer memory restore` the last backup, or move it away to begin anew."
 REBUILT = "is damaged in what is computed from the answers, which are sound; `keyfarer memory rebuild` mends it."
 
 MENDS: tuple[tuple[str, str], ...] = (
@@ -58,8 +57,18 @@ def told_as(path: Path) -> Iterator[None]:
             name = "SQLITE_CORRUPT"
         if name is None:
             raise
+        if name.startswith("SQLITE_IOERR") and _no_room(path):
+            name = "SQLITE_FULL"
         rest = next((mend for start, mend in MENDS if str(name).startswith("SQLITE_" + start)), None)
         raise StoreError(f"{path} {rest}" if rest else f"{path}: {error} ({name}).") from error
+
+
+def _no_room(path: Path) -> bool:
+    """Whether the disk is so full that not even what the database keeps beside the file has room."""
+    try:
+        return shutil.disk_usage(path.parent).free < LEAST_ROOM
+    except OSError:
+        return False
 
 
 def no_text(error: Exception) -> bool:
@@ -67,6 +76,8 @@ def no_text(error: Exception) -> bool:
     return isinstance(error, UnicodeDecodeError) or str(error).startswith("Could not decode to UTF-8")
 
 
+LEAST_ROOM = 65_536
+"""Bytes that the database wants beside a file while it is in use."""
 NONSENSE = (ValueError, TypeError, LookupError, ArithmeticError, AssertionError, RecursionError)
 """What reading or computing with torn values may raise, and a fault of the program as well."""
 

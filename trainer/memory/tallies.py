@@ -54,20 +54,19 @@ class Tallies:
         if found is None:
             found = self._of[of] = (self._sum((*of, "all", "")), {}, {}, {})
         every, by_key, by_voicing, by_tempo = found
-        in_key, in_voicing, in_tempo = outcome.key, outcome.voicing, outcome.tempo_bpm
-        if in_key not in by_key:
-            by_key[in_key] = self._sum((*of, "key", in_key))
-        if in_voicing not in by_voicing:
-            by_voicing[in_voicing] = self._sum((*of, "voicing", in_voicing))
-        if in_tempo not in by_tempo:
-            by_tempo[in_tempo] = self._sum((*of, "tempo", tempo_band(in_tempo)))
+        in_key = by_key.get(outcome.key)
+        if in_key is None:
+            in_key = by_key[outcome.key] = self._sum((*of, "key", outcome.key))
+        in_voicing = by_voicing.get(outcome.voicing)
+        if in_voicing is None:
+            in_voicing = by_voicing[outcome.voicing] = self._sum((*of, "voicing", outcome.voicing))
+        in_tempo = by_tempo.get(outcome.tempo_bpm)
+        if in_tempo is None:
+            in_tempo = by_tempo[outcome.tempo_bpm] = self._sum((*of, "tempo", tempo_band(outcome.tempo_bpm)))
         credit, guess, answer_s, sound_s = outcome.credit, outcome.guess_chance, outcome.answer_s, outcome.sound_s
-        for values in (every, by_key[in_key], by_voicing[in_voicing], by_tempo[in_tempo]):
-            values[0] += 1
-            values[1] += credit
-            values[2] += guess
-            values[3] += answer_s
-            values[4] += sound_s
+        for sums in (every, in_key, in_voicing, in_tempo):
+            trials, credits, guesses, answers_s, sounds_s = sums
+            sums[:] = trials + 1, credits + credit, guesses + guess, answers_s + answer_s, sounds_s + sound_s
 
     def write(self) -> None:
         """Write the rows that have grown."""

@@ -6,12 +6,13 @@ chords, choices and accepted answers, is its answer marked by today's rules; els
 
 import json
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from trainer.drills.answer import AnswerError
 from trainer.drills.kinds import build, find_kind, read_answer
 from trainer.drills.mark import RULES_VERSION, Mark, parts_json
 from trainer.drills.material import TuneMaterial
-from trainer.drills.question import TABLE, Question
+from trainer.drills.question import TABLE, Question, question_json
 from trainer.errors import KeyfarerError
 from trainer.harmony.key import parse_key
 from trainer.memory.merge import Remark
@@ -67,29 +68,25 @@ def question_again(trial: Trial, tunes: Tunes) -> Question | None:
         tune = next((one for one in tunes() if f"tune:{one.id}" == trial.material), None)
         if tune is None:
             return None
-    question = build(trial.kind, trial.unit, trial.rung, trial.seed, tune, parse_key(trial.key))
-    return question if _asked(trial.question) == _of(question) else None
+    logged = _logged(trial)
+    against = logged.get("against")
+    question = build(trial.kind, trial.unit, trial.rung, trial.seed, tune, parse_key(trial.key), against)
+    return question if _decisive(logged) == _decisive(question_json(question)) else None
 
 
-def _asked(text: str) -> tuple[object, ...] | None:
-    """What decides a mark, of a question as JSON."""
+def _logged(trial: Trial) -> dict[str, Any]:
+    """The question as the log has it; empty where that can't be read."""
     try:
-        logged = json.loads(text)
-        chords = [chord["symbol"] for chord in logged["chords"]]
-        return logged["key"], chords, logged["choices"], logged["accepted"]
-    except (ValueError, TypeError, KeyError):
-        return None
+        values = json.loads(trial.question)
+    except ValueError:
+        return {}
+    return values if isinstance(values, dict) else {}
 
 
-def _of(question: Question) -> tuple[object, ...]:
-    """The same of a question."""
-    choices = None if question.choices is None else [list(row) for row in question.choices]
-    return (
-        {"tonic": str(question.key.tonic), "mode": question.key.mode},
-        [chord.text for chord in question.chords],
-        choices,
-        [list(row) for row in question.accepted],
-    )
+def _decisive(question: dict[str, Any]) -> tuple[object, ...]:
+    """What decides a mark, of a question as plain values."""
+    chords = [chord.get("symbol") for chord in question.get("chords", ())]
+    return question.get("key"), chords, question.get("choices"), question.get("accepted")
 
 
 def _remark(mark: Mark) -> Remark:

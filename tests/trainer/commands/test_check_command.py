@@ -1,10 +1,12 @@
 """`keyfarer check`: what works, what doesn't and its mend; only broken settings or memory are serious."""
 
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from tests.trainer.commands.commanding import keyfarer
+from tests.trainer.memory.made import MONDAY, trial
 from trainer.memory.store import newest_version, open_store
 
 THINGS = ["settings", "store", "tunes", "terminal", "sound out", "sound in", "MIDI in"]
@@ -45,6 +47,16 @@ def test_a_store_is_opened_and_its_version_told(home: Path) -> None:
     """A store that is there is named with its version."""
     open_store(home / "memory.db").close()
     assert f"version {newest_version()}, can be written" in findings(keyfarer("check").stdout)["store"]
+
+
+def test_answers_later_than_the_clock_are_told(home: Path) -> None:
+    """When the clock was set back a day the store's line says so, and it stays ok."""
+    with open_store(home / "memory.db") as store:
+        store.append(trial(datetime.now(UTC) - MONDAY + timedelta(days=1)))
+        store.refresh()
+    told = findings(keyfarer("check").stdout)["store"]
+    assert told.startswith("ok ")
+    assert "24 h later than this computer's clock; set the clock if it is wrong" in told
 
 
 def test_broken_settings_are_serious(home: Path) -> None:

@@ -42,6 +42,26 @@ DAYS: list[tuple[str, list[dict[str, Any]]]] = [
     ("held", [SURE | {"answer_s": 20.0}]),
     ("held", [SURE, SURE, {"credit": 0.7}]),
     ("at-once", [SURE | {"credit": 0.95}]),
+    ("missed", [SURE | {"credit": 0.509}]),  # with a chance of guessing of 0.02, half of it above is 0.51
+    ("partly", [SURE | {"credit": 0.511}]),
+    ("partly", [SURE | {"credit": 0.852}]),  # 0.85 above guessing is 0.853
+    ("at-once", [SURE | {"credit": 0.854}]),
+    ("missed", [MISS, SURE]),  # one right answer later is too few
+    ("missed", [MISS, SURE, {"credit": 0.9}]),  # of those that follow all must be right
+    ("helped", [SURE | {"helps": ("key",)}, SURE]),
+    ("helped", [{"helps": ("again", "bass")}]),
+    ("partly", [SURE | {"credit": 0.7, "answer_s": 40.0}]),  # what was heard goes before how fast
+    ("lucky", [{"rung": 5, "guess_chance": 0.3}]),
+    ("at-once", [SURE, OF_THREE | {"rung": 5}]),
+    ("easy-rung", [OF_THREE, {"guess_chance": 0.25}]),
+    ("held", [{"rung": 5, "guess_chance": 0.25}]),  # one guess in four is no sure luck, but no hearing at once
+    ("fell-off", [SURE, {"credit": 0.6}]),  # 0.59 above guessing
+    ("at-once", [SURE | {"answer_s": 14.0}]),  # six seconds after the sound of eight
+    ("held", [SURE | {"answer_s": 14.1}]),
+    ("held", [SURE | {"answer_s": 31.0}]),  # twice the sound and fifteen seconds
+    ("slow", [SURE | {"answer_s": 31.1}]),
+    ("easy-rung", [{"rung": 3}]),
+    ("at-once", [{"rung": 4}]),
 ]  # fmt: skip
 """Which row decides a day, and its trials in order: what differs from a right, quick answer on rung 3."""
 
