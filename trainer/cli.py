@@ -332,7 +332,7 @@ def drill(**asked: Any) -> int:
 @click.option("--json", "form", flag_value="json", help="One JSON object.")
 @click.option("--csv", "form", flag_value="csv", help="Comma-separated values with a header: types, or --what.")
 def progress(form: Any, what: str | None, unit: str | None) -> int:
-    """Show what is due today and how far each cadence type is.
+    """Show what is due today and how far each type is.
 
     With TYPE all about one: by key, voicing, tempo and drill, what it is confused with. It is
     a cadence type (`keyfarer types`), a move of the key center (move:+3:major-minor) or a
