@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from tests.trainer.commands.commanding import COMMAND, keyfarer
+from tests.trainer.commands.commanding import CHART, COMMAND, keyfarer
 from tests.trainer.practice.exercising import read
 from trainer.memory.store import open_store
 from trainer.practice.exercise import Exercise
@@ -350,3 +350,18 @@ def test_a_longer_set_is_written_without_the_file(tmp_path: Path, monkeypatch: p
     assert 0 == written_questions.run_written(DrillOptions(rung=2), tmp_path / "q", 3, 3, 440.0)
     assert not list((tmp_path / "q").glob("*.exercise"))
     assert (tmp_path / "q" / "003.wav").exists()
+
+
+def test_a_tune_of_the_teachers_own_travels_in_the_questions(tmp_path: Path) -> None:
+    """Questions from a tune that only the teacher keeps are asked and marked in a home that has never seen it."""
+    (tmp_path / "lamps.chart").write_text(CHART, encoding="utf-8")
+    assert 0 == keyfarer("tunes", "add", "lamps.chart", folder=tmp_path).returncode
+    words = ("--tune", "two-lamps", "--count", "2", "--rung", "5", "--kind", "name-functions", "--seed", "1", "--flac")
+    done = keyfarer("drill", "--to", "own", *words, folder=tmp_path)
+    assert (0, "") == (done.returncode, done.stderr)
+    exercise = read((tmp_path / "own" / "questions.exercise").read_bytes())
+    assert {"tune:two-lamps"} == {question.material for question in exercise.questions}
+    right = [question.correct for question in exercise.questions]
+    asked = student(tmp_path, "ada", right, file="own/questions.exercise")
+    assert (0, "") == (asked.returncode, asked.stderr)
+    assert "Exercise: 2 of 2 answered, 2 right" in asked.stdout
