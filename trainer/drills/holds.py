@@ -7,7 +7,6 @@ from trainer.drills.confirmed_centers import centers_in_turn
 from trainer.drills.heard import read_chord_heard
 from trainer.drills.question import Question
 from trainer.harmony.numeral import chord_of_any, parse_any
-from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
 from trainer.records import dataclass
 
@@ -77,6 +76,8 @@ def _chord_of_span(analysis: Analysis, question: Question) -> list[int]:
 
 def holds(question: Question) -> Holding:
     """Read a question's chords and compare."""
+    from trainer.reading.analysis import analyze  # the reading loads with the first question that needs it
+
     analysis = analyze(timeline_of(question))
     chord_of = _chord_of_span(analysis, question)
     if question.broken is not None:

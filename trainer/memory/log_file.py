@@ -1,17 +1,19 @@
 """The whole memory as a file of JSON lines (`memory/logged.py` tells its form), written and read line by line."""
 
 from collections.abc import Callable, Iterator
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from trainer.memory.logged import LineError, Logged, head_line, read_head, read_line, write_line
-from trainer.memory.store import Store
 from trainer.memory.trial import TrialError
+
+if TYPE_CHECKING:
+    from trainer.memory.store import Store
 
 LONGEST = 16_000_000
 """Bytes of a line that are looked at."""
 
 
-def write_log(store: Store, file: BinaryIO) -> int:
+def write_log(store: "Store", file: BinaryIO) -> int:
     """Write every trial with its identity and slips, in the log's order; returns how many."""
     store.refresh()
     ids, slips = store.places(), store.slips()
