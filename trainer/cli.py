@@ -298,8 +298,8 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
               help="A cadence type (`keyfarer types`), a move such as move:+3:major-minor, or route: with a tune's "
               "id; again for more.")  # fmt: skip
 @click.option("--kind", "kinds", multiple=True, type=KIND, metavar="ID",
-              help="A kind of drill: name-functions, catch-interruption, key-moves, follow-route or dictation; "
-              "again for more.")  # fmt: skip
+              help="A kind of drill: name-functions, name-cadence, finish-it, guide-tones, catch-interruption, "
+              "key-moves, follow-route or dictation; again for more.")  # fmt: skip
 @click.option("--tune", "tunes", multiple=True, type=TUNE_ID, metavar="ID",
               help="Only from this tune, yours or an exercise tune (`keyfarer tunes`); again for more.")  # fmt: skip
 @click.option("--rung", type=Number(1, 6, whole=True), metavar="N",
@@ -309,8 +309,9 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
 def drill(**asked: Any) -> int:
     """Train your ear: what is due today, or what you ask for.
 
-    In lines of text an answer is typed as 2 5 1 or ii V I. The words again, slower, bass,
-    guide, arpeggio and key let you hear it otherwise; skip, slip, compare and stop help too.
+    In lines of text an answer is typed as 2 5 1 or ii V I, a cadence by its name, a goal as 4 major.
+    The words again, slower, bass, guide, arpeggio and key let you hear it otherwise; skip, slip,
+    compare and stop help too.
     """
     from trainer.commands.drill import run_drill
     from trainer.practice.options import DrillOptions

@@ -27,6 +27,8 @@ WORDS_TOLD = (
     "Answers: degrees in order, as 2 5 1, a flat before its number, a question mark leaves one out; "
     "where rows are offered, their number. Does a key break in: no, or yes, the chord's number and how far, "
     "as yes 3 up a half step. "
+    "A cadence: by its name, as minor 2 5 1. Where it wants to go: degree and mode, as 4 major. A voice: the degrees "
+    "it sings, as 1 7 7. "
     "A move of the key: how far, which way, and the mode where it changes, as up a minor third to minor, or +3 m. "
     "A route: its key centers as degrees of the first, m for minor, as 1 b3 6m 1. A dictation: degrees, and "
     "where the key moves to, its degree and a colon, as 1 6 2 5 to 4: 2 5 1."
@@ -164,11 +166,12 @@ class _Skin:
             raise SessionError("there is nothing to compare yet")
         last = self.session.told[-1]
         self.say(f"Question {last.number} as it was: {' '.join(last.question.accepted[0])}.")
-        self.session.sounding.play(last.question.performance())
-        if last.answer is not None and not last.mark.exact:
-            from trainer.drills.kinds import heard_answer
+        from trainer.drills.kinds import asked_again, heard_answer
 
-            self.session.sounding.wait(last.mark.sound_s + 2.0)
+        right = asked_again(last.question)
+        self.session.sounding.play(right)
+        if last.answer is not None and not last.mark.exact:
+            self.session.sounding.wait(right.score.duration_s + 2.0)
             self.say("And as you answered.")
             self.session.sounding.play(heard_answer(last.question, last.answer))
 

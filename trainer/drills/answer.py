@@ -13,7 +13,7 @@ from trainer.drills.heard import HeardChord, read_chord_heard, same_color
 from trainer.drills.question import Question, Row
 from trainer.errors import KeyfarerError
 from trainer.harmony.key import Mode
-from trainer.harmony.numeral import parse_numeral
+from trainer.harmony.numeral import Degree, parse_numeral
 from trainer.records import dataclass
 
 LONGEST = 400
@@ -50,6 +50,16 @@ class HeardCenter:
 
 
 @dataclass(frozen=True, slots=True)
+class Goal:
+    """Where a preparation was heard to lead."""
+
+    degree: Degree
+    """Of the key."""
+    mode: Mode | None
+    """Of the chord there; None where it wasn't said."""
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """An answer that could be read."""
 
@@ -62,6 +72,10 @@ class Answer:
     """For an interruption."""
     centers: tuple[HeardCenter, ...] | None = None
     """For moves, a route, or the centers of a row."""
+    named: str | None = None
+    """For a cadence: the id of the type that was named."""
+    goal: Goal | None = None
+    """For a preparation."""
 
 
 _WORDS = {

@@ -6,6 +6,7 @@ from trainer.charts.timeline import PlayedBar, PlayedSection, Span, Timeline
 from trainer.drills.confirmed_centers import centers_in_turn
 from trainer.drills.heard import read_chord_heard
 from trainer.drills.question import Question
+from trainer.harmony.key import Key
 from trainer.harmony.numeral import chord_of_any, parse_any
 from trainer.reading.values import Analysis
 from trainer.records import dataclass
@@ -21,6 +22,12 @@ class Holding:
     """The asked type is found over the asked chords; an interruption is found where there is one only."""
     details: bool
     """For interruptions: shape, place and both keys; else the same as `type`."""
+    named: tuple[str, ...] = ()
+    """The types that are found over just the asked chords, in any key."""
+    center: Key | None = None
+    """The key that all asked chords are read in; None where they are read in several."""
+    awaited: int | None = None
+    """The tonic that the last chord leads to, as half steps above C; None where it leads nowhere."""
 
 
 def timeline_of(question: Question) -> Timeline:
@@ -64,10 +71,14 @@ def timeline_of(question: Question) -> Timeline:
     )  # fmt: skip
 
 
+HOME_GIVEN = -1
+"""The place of the home that stands before a question where the key is given."""
+
+
 def _chord_of_span(analysis: Analysis, question: Question) -> list[int]:
-    """Which chord of the question each span belongs to; -1 is the home before it."""
+    """Which chord of the question each span belongs to; HOME_GIVEN is the home before it."""
     out: list[int] = []
-    before = -2 if question.confirm else -1
+    before = HOME_GIVEN - 1 if question.confirm else -1
     for reading in analysis.chords:
         before += not reading.span.continues
         out.append(before)
@@ -89,9 +100,10 @@ def holds(question: Question) -> Holding:
         same = _same_centers(question, analysis, chord_of)
         return Holding(same, same, same)
     tonic = question.key.tonic.pitch_class
+    asked = set(question.blanks or question.stretch)
     functions = True
     for reading, chord in zip(analysis.chords, chord_of, strict=True):
-        if chord not in question.blanks or reading.span.continues:
+        if chord not in asked or reading.span.continues:
             continue
         right = read_chord_heard(question.numerals[chord])
         same_key = reading.center is not None and reading.center.tonic.pitch_class == tonic
@@ -101,14 +113,23 @@ def holds(question: Question) -> Holding:
             and reading.numeral
             and reading.numeral.degree.semitones in [degree.semitones for degree in right.degrees]
         )
-    asked = set(question.blanks)
     found = any(
         cadence.type == question.unit
         and cadence.center.tonic.pitch_class == tonic
         and asked <= {chord_of[n] for n in cadence.chords}
         for cadence in analysis.cadences
     )
-    return Holding(functions, found, found)
+    named = {
+        one.type
+        for one in analysis.cadences
+        if one.complete and not one.wraps and asked == {chord_of[n] for n in one.chords} - {HOME_GIVEN}
+    }
+    centers = {one.center for one, chord in zip(analysis.chords, chord_of, strict=True) if chord in asked}
+    goal = analysis.chords[-1].leads_to
+    return Holding(
+        functions, found, found, tuple(sorted(named)), centers.pop() if len(centers) == 1 else None,
+        None if goal is None else goal.pitch_class,
+    )  # fmt: skip
 
 
 def _holds_interruption(question: Question, analysis: Analysis, chord_of: list[int]) -> Holding:

@@ -5,11 +5,20 @@ from random import Random
 from types import MappingProxyType
 from typing import Protocol
 
-from trainer.drills import catch_interruption, dictation, follow_route, key_moves, name_functions
+from trainer.drills import (
+    catch_interruption,
+    dictation,
+    finish_it,
+    follow_route,
+    guide_voice,
+    key_moves,
+    name_cadence,
+    name_functions,
+)
 from trainer.drills.answer import Answer
 from trainer.drills.mark import Mark
 from trainer.drills.material import TuneMaterial
-from trainer.drills.question import Question, sound_s
+from trainer.drills.question import Question, as_it_was, sound_s
 from trainer.drills.rungs import DrillError, KeyBag, allowed_tonics, draw_key, find_rung
 from trainer.drills.told_by_ear import fitting_pause_s
 from trainer.drills.units import ROUTE
@@ -89,6 +98,8 @@ class Kind:
     """What it was, for who listens away from a screen."""
     how: str
     """What sounds in `by_ear`, after the key, in a player's words."""
+    as_it_was: Callable[[Question], Performance] = as_it_was
+    """What is set beside an answer."""
 
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
@@ -97,8 +108,12 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             module.ID, module.NAME, module.ABOUT, module.UNITS, module.trains,
             module.build, module.read, module.mark, module.stretches, module.mode_of,
             module.accepts, module.heard, module.by_ear, module.HOW,
+            getattr(module, "as_it_was", as_it_was),
         )
-        for module in (name_functions, catch_interruption, key_moves, follow_route, dictation)
+        for module in (
+            name_functions, name_cadence, finish_it, guide_voice, catch_interruption, key_moves, follow_route,
+            dictation,
+        )
     }
 )  # fmt: skip
 """By id, in the order players meet them."""
@@ -205,6 +220,11 @@ def what_is_accepted(question: Question) -> str:
 def heard_answer(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Performance:
     """The question as an answer has it, to be set beside what was asked; roles are `answer`."""
     return find_kind(question.kind).heard(question, answer, helps)
+
+
+def asked_again(question: Question) -> Performance:
+    """What it was, to be set beside an answer: the question with its ending, or the voice that was asked."""
+    return find_kind(question.kind).as_it_was(question)
 
 
 def answer_by_ear(question: Question) -> Performance:

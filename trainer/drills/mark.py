@@ -14,7 +14,7 @@ from trainer.drills.question import HELPS, Question
 from trainer.drills.rungs import DrillError
 from trainer.records import dataclass
 
-RULES_VERSION = 1
+RULES_VERSION = 2
 
 WHOLE = 0.999
 """Credit from which all of it is right."""
@@ -73,6 +73,30 @@ RULES: Mapping[str, MarkRule] = MappingProxyType(
             MarkRule("no-move", 0.0, "The center doesn't move there."),
             MarkRule("move-not-noticed", 0.0, "The center moved: listen for a new dominant, and for its rest."),
             MarkRule("counted-elsewhere", 0.5, "The chord is right, but counted from another center."),
+            # a named cadence
+            MarkRule(
+                "other-colors", 0.5,
+                "The roots moved just so; the chords' colors were others: listen for the third of the last one.",
+            ),
+            MarkRule(
+                "its-end", 0.5,
+                "That is how it ends; what came before belongs to it as well.",
+            ),
+            MarkRule("more-than-it", 0.4, "It would have begun earlier: only the end of that one sounded."),
+            MarkRule("near-it", 0.25, "The two are often taken for each other: hear them one after the other."),
+            MarkRule("other-cadence", 0.0, "That is another cadence."),
+            # a goal
+            MarkRule("surprise", 0.4, "It may go there as a surprise; what it awaits is its goal."),
+            MarkRule("still-there", 0.2, "That is the chord that sounds last, not the one that it leads to."),
+            MarkRule("other-goal", 0.0, "It doesn't lead there: sing the root of the last chord and let it fall."),
+            MarkRule("goal-mode", 0.0, "The chord that is awaited has the other third: hear what leans to it."),
+            # a voice of guide tones
+            MarkRule("other-voice", 0.4, "That is the chord's other guide tone: the voice you follow went elsewhere."),
+            MarkRule(
+                "root-or-fifth", 0.25,
+                "It is in the chord, but not its third or seventh, and those tell what the chord does.",
+            ),
+            MarkRule("other-note", 0.0, "That note is not in the chord."),
         )
     }
 )  # fmt: skip

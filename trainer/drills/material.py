@@ -65,14 +65,14 @@ def table_row(
     fitting = [
         n
         for n, row in enumerate(cadence.variants)
-        if (any_length or len(row) == len(cadence.formula)) and _in_mode(row, cadence.mode)
+        if (any_length or len(row) == len(cadence.formula)) and in_mode(row, cadence.mode)
     ]
     if fitting and rng.random() < 0.5:
         variant = rng.choice(fitting)
     return formula_for(cadence, degree, variant), degree, variant
 
 
-def _in_mode(row: Sequence[str], mode: Mode) -> bool:
+def in_mode(row: Sequence[str], mode: Mode) -> bool:
     """Whether a row that begins at home begins in the mode of the key that is given."""
     first = parse_any(row[0])
     if mode == "major" or not isinstance(first, Numeral) or first.degree.semitones != 0:

@@ -10,16 +10,17 @@ from random import Random
 
 from trainer.drills import ambiguity, material
 from trainer.drills.answer import Answer, read_row, row_accepted
+from trainer.drills.cadence_stretch import cadence_stretch
 from trainer.drills.choices import offered
 from trainer.drills.compare import heard_row
 from trainer.drills.heard import HeardChord, color, read_chord_heard, same_color
 from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import Stretch, TuneMaterial
 from trainer.drills.question import TABLE, Question, Row
-from trainer.drills.rungs import DrillError, Rung, find_rung
+from trainer.drills.rungs import Rung, find_rung
 from trainer.drills.told_by_ear import degrees_pointed, pointed_answer
 from trainer.harmony.cadence import CADENCE, CADENCES, CadenceType, find_cadence
-from trainer.harmony.key import Key, Mode, simplest_key
+from trainer.harmony.key import Key, Mode
 from trainer.harmony.numeral import PLAIN_DEGREES, Numeral, parse_numeral
 from trainer.harmony.pitch import NoteName
 from trainer.harmony.symbol import ChordSymbol
@@ -72,14 +73,7 @@ def build(
 ) -> Question:
     """Ask for the functions of one cadence type. Raises DrillError where the tune has none of it."""
     cadence, step = find_cadence(unit), find_rung(rung)
-    if tune is not None:
-        stretch = _from_tune(unit, tune, key, rng)
-    elif step.phrase:
-        stretch = material.phrase(cadence, key, step, rng)
-    else:
-        stretch = material.alone(cadence, key, step, rng)
-        if not step.confirmed and _needs_home(cadence, stretch):
-            stretch = material.after_home(stretch, cadence.mode)
+    stretch = cadence_stretch(cadence, key, step, tune, rng)
     right = tuple(stretch.numerals[index] for index in stretch.blanks)
     style, start_on = rng.choice(step.styles), rng.choice((None, 3, 7))
     tempo = stretch.tempo or rng.choice(step.tempos)
@@ -106,29 +100,11 @@ def stretches(unit: str, tune: TuneMaterial) -> bool:
     return bool(material.cadences_in(tune, unit))
 
 
-def _from_tune(unit: str, tune: TuneMaterial, key: Key, rng: Random) -> Stretch:
-    found = material.cadences_in(tune, unit)
-    if not found:
-        raise DrillError(f"{tune.id} holds no {find_cadence(unit).name} that fits into a phrase")
-    cadence = rng.choice(found)
-    asked, center = cadence.chords, cadence.center
-    start, end = material.around(tune, asked[0], asked[-1], rng)
-    if center.mode != key.mode:
-        key = simplest_key(key.tonic.pitch_class, center.mode)
-    return material.tune_stretch(tune, start, end, asked, center, key)
-
-
 def _sounding(
     stretch: Stretch, style: str, start_on: int | None, bass: bool
 ) -> tuple[ambiguity.Sounding, ...]:
     voiced = voice(stretch.chords, style, bass, start_on=start_on)  # type: ignore[arg-type]
     return tuple(ambiguity.sounding([voiced[index] for index in stretch.blanks], style))
-
-
-def _needs_home(cadence: CadenceType, stretch: Stretch) -> bool:
-    """Whether nobody could place a row by itself: it neither begins nor ends at home, nor announces a key."""
-    begins_at_home = stretch.chords[0].root == stretch.key.tonic
-    return not (cadence.rests or begins_at_home or cadence.id in material.STAY_OPEN)
 
 
 def _determined(stretch: Stretch, style: str, start_on: int | None) -> bool:

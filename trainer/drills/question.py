@@ -91,6 +91,12 @@ class Question:
     broken: Broken | None = None
     centers: tuple[Key, ...] = ()
     """The key center that each chord is in, where centers are asked; else empty."""
+    stretch: tuple[int, ...] = ()
+    """The chords that are asked about, where no row of blanks is filled."""
+    tones: bool = False
+    """The blanks ask for a voice's tones as degrees of the key, not for the chords' functions."""
+    ending: ChordSymbol | None = None
+    """The chord that the question stops short of; it is heard with the answer."""
 
     @property
     def by_center(self) -> Row:
@@ -144,6 +150,21 @@ def perform(
         key=question.key,
         seed=question.seed,
     )
+
+
+def as_it_was(question: Question, helps: Sequence[str] = (), role: str = "question") -> Performance:
+    """The question as one hears it when the answer is known: with its ending, where it stops short of one."""
+    if question.ending is None:
+        return perform(question, question.chords, question.beats, helps, role)
+    return perform_ended(question, question.ending, helps, role)
+
+
+def perform_ended(
+    question: Question, ending: ChordSymbol, helps: Sequence[str] = (), role: str = "question"
+) -> Performance:
+    """The question with a chord at its end, which lasts a bar."""
+    beats = (*question.beats, Fraction(question.meter.beats))
+    return perform(question, (*question.chords, ending), beats, helps, role)
 
 
 def sound_s(question: Question) -> float:

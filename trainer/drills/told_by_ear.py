@@ -7,7 +7,7 @@ are (its HOW) and builds its answer of the parts made here. Last is the question
 from collections.abc import Sequence
 from dataclasses import replace
 
-from trainer.drills.question import Question, perform
+from trainer.drills.question import Question, as_it_was
 from trainer.harmony.key import Key
 from trainer.voicing.performance import Performance, joined
 from trainer.voicing.pointed import Pointed, perform_pointed
@@ -35,12 +35,12 @@ def pointed_answer(
 
 
 def once_more(question: Question) -> Performance:
-    """The question without its key."""
-    return perform(replace(question, confirm=False), question.chords, question.beats, (), ROLE)
+    """The question without its key, with its ending where it stops short of one."""
+    return as_it_was(replace(question, confirm=False), (), ROLE)
 
 
 def degrees_pointed(question: Question) -> tuple[Pointed, ...]:
     """Each asked chord after two notes, the tonic and its root above."""
     tonic = question.key.tonic.pitch_class
-    asked = [question.chords[index] for index in question.blanks]
+    asked = [question.chords[index] for index in question.blanks or question.stretch]
     return tuple(Pointed((0, (chord.root.pitch_class - tonic) % 12), (chord,)) for chord in asked)

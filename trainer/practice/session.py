@@ -15,6 +15,7 @@ from uuid import uuid4
 from trainer.drills.answer import Answer
 from trainer.drills.kinds import (
     TUNE_SHARE,
+    asked_again,
     draw,
     heard_answer,
     mark_answer,
@@ -191,7 +192,7 @@ class Session:
 
     def hear_right(self) -> None:
         """After the answer: hear what was asked."""
-        self.sounding.play(self._told().question.performance())
+        self.sounding.play(asked_again(self._told().question))
 
     def hear_mine(self) -> None:
         """After the answer: hear the stretch as the answer has it. Raises SessionError where none was given."""

@@ -54,9 +54,9 @@ def filled(question: Question, typed: str) -> tuple[str, ...]:
 
 
 def chords_of(question: Question) -> list[Chord]:
-    """The row of a question: its blanks are asked; where there are none, every chord is."""
-    every = not question.blanks
-    return [Chord(beats, every or n in question.blanks) for n, beats in enumerate(question.beats)]
+    """The row of a question: its blanks or its stretch are asked; where there are none, every chord is."""
+    asked = question.blanks or question.stretch
+    return [Chord(beats, not asked or n in asked) for n, beats in enumerate(question.beats)]
 
 
 def helps_told(helps: tuple[str, ...]) -> str:

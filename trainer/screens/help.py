@@ -16,11 +16,15 @@ DEGREES_TOLD = (
     "nothing."
 )
 BREAKS_TOLD = "Whether a key breaks in: `no`, or `yes` with the chord's number and how far, as `yes 3 up a half step`."
+NAMES_TOLD = (
+    "A cadence goes by what players call it, `minor 2 5 1` or `backdoor`; a goal by its degree and mode, `4 major`; "
+    "a voice by the degrees it sings, `1 7 7`."
+)
 WORDS_TOLD = (
     "Words do what keys do: `again`, `slower`, `bass`, `guide`, `arpeggio`, `key`, `skip`, `stop`, `help`; "
     "`slip` says that the answer before was a slip of the finger; `louder` and `softer` turn the sound."
 )
-WORDS = (DEGREES_TOLD, BREAKS_TOLD, WORDS_TOLD)
+WORDS = (DEGREES_TOLD, BREAKS_TOLD, NAMES_TOLD, WORDS_TOLD)
 TOO_LOUD = "Too loud or too soft? L on the first screen sets the level."
 BREAKS = "Take breaks; your ears are your instrument."
 

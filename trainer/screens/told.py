@@ -1,19 +1,23 @@
 """After the answer: the same row with what was said over what it was, why, and both to be heard."""
 
+from fractions import Fraction
 from typing import ClassVar
 
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from trainer.drills.kinds import heard_answer
+from trainer.drills.kinds import asked_again, heard_answer
 from trainer.drills.mark import WHOLE, MarkedPart
+from trainer.drills.question import Question
+from trainer.harmony.numeral import numeral_of
+from trainer.harmony.symbol import ChordSymbol
 from trainer.practice.session import Session, Told
 from trainer.screens.actions import TOLD, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.drill import chords_of, helps_told
 from trainer.screens.listening import TICK_S, Times, sounding_now, times_of
 from trainer.screens.steps import stopped
-from trainer.screens.widgets.chord_row import Brace, ChordRow, Line
+from trainer.screens.widgets.chord_row import Brace, Chord, ChordRow, Line
 from trainer.screens.widgets.journey import journey
 from trainer.screens.widgets.ledger import Column, Ledger
 
@@ -44,25 +48,41 @@ def word_of(part: MarkedPart) -> str:
     return "partly" if part.credit > 0 else "other"
 
 
+def sounded_chords(question: Question) -> tuple[tuple[ChordSymbol, ...], tuple[str, ...]]:
+    """The chords of a question and their numerals, with its ending where it stops short of one."""
+    if question.ending is None:
+        return question.chords, question.by_center
+    ending = numeral_of(question.ending, question.key).text
+    return (*question.chords, question.ending), (*question.numerals, ending)
+
+
+def told_row(question: Question) -> list[Chord]:
+    """The row of a question that was answered, its ending included."""
+    row = chords_of(question)
+    return row if question.ending is None else [*row, Chord(Fraction(question.meter.beats))]
+
+
 def row_lines(told: Told) -> tuple[Line, ...]:
     """What stands beneath each chord: what was said, what it was, the chord that sounded, and a word."""
     question = told.question
-    every = range(len(question.chords))
-    was = Line("it was", question.by_center, "bold")
-    sounded = Line("", tuple(chord.text for chord in question.chords), "$secondary")
+    chords, numerals = sounded_chords(question)
+    every = range(len(chords))
+    was = Line("it was", numerals, "bold")
+    sounded = Line("", tuple(chord.text for chord in chords), "$secondary")
     if not question.blanks:
         return (was, sounded)
     parts = dict(zip(question.blanks, told.mark.parts, strict=False))
     asked = [n in parts for n in every]
-    named = tuple(parts[n].right if n in parts else question.numerals[n] for n in every)
+    named = tuple(parts[n].right if n in parts else "" if question.tones else numerals[n] for n in every)
     styles = tuple("bold" if one else "$quiet" for one in asked)
     was = Line("it was", named, styles=styles)
+    known = (Line("", numerals, "$quiet"), sounded) if question.tones else (sounded,)
     if told.answer is None:
-        return (was, sounded)
+        return (was, *known)
     said = tuple((parts[n].heard or "?") if n in parts else "" for n in every)
     words = tuple(word_of(parts[n]) if n in parts else "" for n in every)
     colors = tuple(STYLES.get(word, "") for word in words)
-    return (Line("you said", said), was, sounded, Line("", words, styles=colors))
+    return (Line("you said", said), was, *known, Line("", words, styles=colors))
 
 
 def brace_of(told: Told) -> Brace | None:
@@ -143,7 +163,7 @@ class ToldPage(Page):
         self.headline(f"Question {told.number} of {told.of}: the answer", signs)
         color = "$warning" if told.slip or 0 < told.mark.credit < WHOLE else "$error"
         self.say("verdict", verdict(told), "$success" if told.mark.exact and not told.slip else color)
-        self.query_one(ChordRow).put(chords_of(question), row_lines(told), brace_of(told))
+        self.query_one(ChordRow).put(told_row(question), row_lines(told), brace_of(told))
         ledger, rows = self.query_one("#parts", Ledger), part_rows(told)
         ledger.columns = PART_COLUMNS[: len(rows[0])] if rows else ()
         ledger.put(rows)
@@ -186,7 +206,7 @@ class ToldPage(Page):
         def step() -> str:
             assert session is not None
             session.hear_right()
-            self.times = times_of(self.told.question.performance())
+            self.times = times_of(asked_again(self.told.question))
             return "You hear it as it was."
 
         self.keyfarer.move("as it was", step, self.told)
@@ -202,10 +222,10 @@ class ToldPage(Page):
             assert session is not None
             session.hear_mine()
             assert told.answer is not None
-            played = times_of(heard_answer(told.question, told.answer))
-            self.times = played if len(played) == len(told.question.chords) else ()
-            broken = told.question.broken is not None
-            return "You hear it without the other key." if broken else "You hear it as you answered."
+            times = times_of(heard_answer(told.question, told.answer))
+            self.times = times if len(times) == len(told_row(told.question)) else ()
+            without = told.question.broken is not None
+            return "You hear it without the other key." if without else "You hear it as you answered."
 
         self.keyfarer.move("as I said", step, told)
 

@@ -101,7 +101,7 @@ def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, com
         (("analyse",), "did you mean `analyze`?"),
         (("drill", "--type", "back-door"), "there is no cadence type 'back-door'; did you mean backdoor"),
         (("drill", "--type", "qqq"), "`keyfarer types` lists them"),
-        (("drill", "--kind", "guess"), "there are name-functions, catch-interruption"),
+        (("drill", "--kind", "guess"), "there are name-functions, name-cadence"),
         (("drill", "--rung", "7"), "found '7'; expected a whole number from 1 to 6"),
         (("analyze",), "Missing argument 'FILE...'"),
         (("play", "a", "b"), "unexpected extra argument"),

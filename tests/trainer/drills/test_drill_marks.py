@@ -6,6 +6,9 @@ from hypothesis import strategies as st
 
 from tests.trainer.drills.center_cases import RULES_REACHED
 from tests.trainer.drills.drilling import first_where, marked, questions
+from tests.trainer.drills.test_finish_it import RULES_MET as GOAL_RULES
+from tests.trainer.drills.test_guide_voice import RULES_MET as VOICE_RULES
+from tests.trainer.drills.test_name_cadence import RULES_MET as NAMED_RULES
 from trainer.drills import kinds
 from trainer.drills.answer import Answer, Caught
 from trainer.drills.distances import NAMES, distance_text, read_distance
@@ -131,12 +134,15 @@ def test_an_interruption_that_is_not_there_is_worth_nothing() -> None:
 
 
 def test_every_rule_is_used_and_gives_its_reason() -> None:
-    """The tests above reach every rule; each says why in words, and only the right one is worth all."""
+    """These tests and those of the kinds reach every rule; each says why, and only the right one is worth all."""
     used = (
         {rule for row in ROWS for rule in row[3]}
         | {rule for row in CAUGHT for rule in row[1]}
         | {"none-there"}
         | RULES_REACHED
+        | set(NAMED_RULES)
+        | set(GOAL_RULES)
+        | set(VOICE_RULES)
     )
     assert used == set(RULES)
     assert all(rule.why and 0.0 <= rule.credit <= 1.0 for rule in RULES.values())

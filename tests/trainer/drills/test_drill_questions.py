@@ -154,7 +154,9 @@ def test_what_does_not_exist_is_told(arguments: tuple[str, str, int, int], messa
 
 def test_a_unit_knows_its_kinds() -> None:
     """An interrupted type is trained by catching it, any other by naming its functions, a move by naming it."""
-    assert {"name-functions", "dictation"} <= set(kinds.kinds_for("plagal"))
+    assert {"name-functions", "name-cadence", "guide-tones", "dictation"} <= set(kinds.kinds_for("plagal"))
+    assert "finish-it" in kinds.kinds_for("half")
+    assert not {"finish-it", "guide-tones"} & set(kinds.kinds_for("flat-seven-one"))
     assert "catch-interruption" in kinds.kinds_for("interrupted-after-two")
     assert ("key-moves",) == kinds.kinds_for("move:+3:major-minor")
     assert ("follow-route",) == kinds.kinds_for("route:slipway")

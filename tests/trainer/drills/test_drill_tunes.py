@@ -108,7 +108,8 @@ def test_the_exercise_tunes_give_phrases(id: str) -> None:
             question = kinds.build(kind, unit, 5, seed, tune)
             bars = sum(question.beats) / question.meter.beats
             assert 0 < bars <= 8
-            assert bool(question.blanks) == (kind in ("name-functions", "dictation"))
+            assert bool(question.blanks) == (kind in ("name-functions", "guide-tones", "dictation"))
+            assert bool(question.stretch) == (kind in ("name-cadence", "finish-it"))
             assert len(question.chords) <= len(question.performance().chords)
             assert marked(question, question.correct).exact
 

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from tests.trainer.drills.drilling import questions
 from trainer.drills import kinds
+from trainer.drills.heard import degree_from
 from trainer.drills.kinds import answer_by_ear, with_answer
 from trainer.drills.question import Question
 from trainer.drills.told_by_ear import fitting_pause_s
@@ -49,17 +50,23 @@ def test_the_answer_gives_the_key_and_ends_with_the_question(question: Question)
     given_key = [chord for chord in told.chords if chord.role == "confirm"]
     assert given_key == list(told.chords[:4])
     assert key.tonic.pitch_class == given_key[0].symbol.root.pitch_class == given_key[-1].symbol.root.pitch_class
-    assert question.chords == tuple(chord.symbol for chord in told.chords[-len(question.chords) :])
+    whole = question.chords if question.ending is None else (*question.chords, question.ending)
+    assert whole == tuple(chord.symbol for chord in told.chords[-len(whole) :])
 
 
 @given(questions())
 def test_each_asked_root_is_pointed_to(question: Question) -> None:
-    """Where functions are asked, the interval before each chord is the degree that is accepted."""
-    if question.kind != "name-functions":
+    """The interval before each asked chord is its degree; its tone's where a voice is asked, its own before a goal."""
+    if question.kind not in ("name-functions", "name-cadence", "finish-it", "guide-tones"):
         return
     told = answer_by_ear(question)
     tonic = question.key.tonic.pitch_class
-    wanted = [parse_numeral(question.numerals[index]).degree.semitones for index in question.blanks]
+    asked = question.blanks or question.stretch
+    wanted = [parse_numeral(question.numerals[index]).degree.semitones for index in asked]
+    if question.tones:
+        wanted = [degree_from(text).semitones for text in question.accepted[0]]  # type: ignore[union-attr]
+    if question.ending is not None:
+        wanted = [(question.ending.root.pitch_class - tonic) % 12]
     assert wanted == pointed_steps(told, tonic)[: len(wanted)]
 
 

@@ -29,6 +29,9 @@ CEILING_DBTP = -1.5
 ROUTE = "route:the-lending-stair"
 """A tune's route, for the kind that has no other units."""
 
+OTHERS = {"name-cadence": ("backdoor", "major third cycle"), "finish-it": ("1 major", "b6 minor")}
+"""Answers that may be given to any free question of a kind."""
+
 Samples = NDArray[np.float32]
 
 
@@ -51,6 +54,12 @@ def answers(question: Question, rng: Random, others: int) -> list[Answer]:
         return [Answer(" ".join(row), choice=index) for index, row in enumerate(question.choices)]
     if question.broken is not None:
         return [Answer("no", caught=Caught(False))]
+    if question.kind in OTHERS:
+        right = kinds.read_answer(question, " ".join(question.accepted[0]))
+        return [right, *(kinds.read_answer(question, text) for text in OTHERS[question.kind][:others])]
+    if question.tones:
+        low = kinds.read_answer(question, " ".join(("1", *("b2",) * (len(question.blanks) - 1))))
+        return [kinds.read_answer(question, " ".join(question.accepted[0])), low]
     rows = [row for _, _, row in table_rows(len(question.blanks))]
     wanted = [question.accepted[0], *rng.sample(rows, min(others, len(rows)))]
     return [kinds.read_answer(question, " ".join(row)) for row in wanted]
