@@ -27,6 +27,13 @@ SPLIT_S = 0.05
 _ARROWS = {"A": UP, "B": DOWN, "C": RIGHT, "D": LEFT}
 _SIGN = re.compile(r"\x1b[\[O][0-9;]*[A-Za-z~]|\x1b[\[O]?[0-9;]*$|[\s\S]")
 _ENDS = ("SIGTERM", "SIGHUP", "SIGQUIT")
+_came: list[int] = []
+"""Signals to end that have come: what one raises is lost where Python can't pass it on, as while it frees things."""
+
+
+def _end_if_wanted() -> None:
+    if _came:
+        raise SystemExit(128 + _came[-1])
 
 
 class Controls(Protocol):
@@ -52,6 +59,7 @@ class Nothing:
 
     def asked(self, timeout_s: float) -> list[str]:
         """Nothing."""
+        _end_if_wanted()
         return []
 
     def suspend(self) -> None:
@@ -88,6 +96,7 @@ class Lines:
 
     def asked(self, timeout_s: float) -> list[str]:
         """The lines that have come; empty ones ask for nothing."""
+        _end_if_wanted()
         found: list[str] = []
         try:
             while not self.over:
@@ -136,6 +145,7 @@ if sys.platform == "win32":
 
         def asked(self, timeout_s: float) -> list[str]:
             """The keys that have come."""
+            _end_if_wanted()
             until = time.monotonic() + timeout_s
             while not msvcrt.kbhit() and time.monotonic() < until:
                 time.sleep(0.02)
@@ -177,6 +187,7 @@ else:
 
         def asked(self, timeout_s: float) -> list[str]:
             """The keys that have come; none in the background, where the terminal is another program's."""
+            _end_if_wanted()
             if not self._in_front():
                 self._taken = False
                 time.sleep(timeout_s)
@@ -293,10 +304,14 @@ def _ended_in_order() -> Iterator[None]:
     """Let signals that end the program end it by way of all that is to be put back."""
 
     def end(number: int, frame: FrameType | None) -> None:
+        _came.append(number)
         raise SystemExit(128 + number)
 
-    with _handled(_ENDS[0], end), _handled(_ENDS[1], end), _handled(_ENDS[2], end):
-        yield
+    try:
+        with _handled(_ENDS[0], end), _handled(_ENDS[1], end), _handled(_ENDS[2], end):
+            yield
+    finally:
+        _came.clear()
 
 
 @contextmanager

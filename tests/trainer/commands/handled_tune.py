@@ -1,11 +1,12 @@
 """Plays a tune on a twin of the player that goes by the clock: run by test_keys_in.py in terminals and pipes.
 
 The command line is that of `keyfarer play` behind its file. HANDLED holds words: `plain` for typed words in a
-terminal, `breaks` for a player that fails when it is paused, `first` for a level that was never set, `piped` for a
-chart at standard input.
+terminal, `breaks` for a player that fails when it is paused, `frees` for one that is ended while it frees
+something then, `first` for a level that was never set, `piped` for a chart at standard input.
 """
 
 import os
+import signal
 import sys
 import time
 from typing import cast
@@ -23,18 +24,33 @@ from trainer.commands.playing import play_on
 from trainer.settings import Settings
 
 
+class Freed:
+    """Something whose end lasts until a signal has come."""
+
+    def __del__(self) -> None:
+        os.kill(os.getpid(), signal.SIGTERM)
+        time.sleep(0.01)
+
+
 class Clocked(PlayerTwin):
     """Time passes by the clock."""
 
-    def __init__(self, breaks: bool) -> None:
+    def __init__(self, breaks: bool, frees: bool) -> None:
         super().__init__()
         self.breaks = breaks
+        self.frees = frees
         self.looked_at = 0.0
 
     def play(self, score: Score, *place: object, **more: object) -> None:
         """Begin."""
         super().play(score, *place, **more)  # type: ignore[arg-type]
         self.looked_at = time.monotonic()
+
+    def pause(self) -> None:
+        """Stand still."""
+        super().pause()
+        if self.frees:
+            Freed()
 
     def wait(self, timeout_s: float | None = None) -> bool:
         """Wait, and let the time pass that has passed."""
@@ -52,7 +68,7 @@ def run_play(options: PlayOptions, *_: object) -> int:
     words = os.environ.get("HANDLED", "").split()
     chart = read_chart(CHART)
     settings = Settings(room=0.0, level_set="first" not in words, plain="plain" in words)
-    player = Clocked("breaks" in words)
+    player = Clocked("breaks" in words, "frees" in words)
     tune = play.tune_of(perform(options, chart, settings), options, chart, settings)
     play_on(cast(Player, player), tune, options, settings)
     return 0

@@ -170,6 +170,16 @@ def test_a_signal_leaves_the_terminal_as_it_was(tmp_path: Path, name: str, code:
 
 
 @needs_terminal
+def test_a_signal_that_comes_while_something_is_freed_ends_the_program_too(tmp_path: Path) -> None:
+    """What a signal raises is lost in a finalizer; the program ends with the signal's code all the same."""
+    with on_terminal("frees", tmp_path, "--loop") as program:
+        program.shows("q stops")
+        program.press(" ")
+        assert 143 == program.ended()
+        assert program.before == program.modes()
+
+
+@needs_terminal
 def test_a_fault_leaves_the_terminal_as_it_was(tmp_path: Path) -> None:
     """A player that breaks ends the program with its fault, and the terminal shows what is typed."""
     with on_terminal("breaks", tmp_path, "--loop") as program:

@@ -18,6 +18,8 @@ from trainer.memory.store import open_store
 MARK = re.compile(r"(Right|Not heard yet|Passed over|\d+ of 100 heard)[.,].* It was ")
 """The line of a mark; it is printed once its trial is stored."""
 
+TYPES = ("--kind", "name-functions", "--type", "major-two-five-one", "--type", "minor-two-five-one")
+
 ANSWER = "2 5 1\n"
 """Right or wrong, it can be read on this rung."""
 
@@ -27,7 +29,7 @@ def plain(home: Path, *options: str, before: tuple[str, ...] = ()) -> subprocess
     command = [*before, sys.executable, "-m", "trainer", "drill", "--plain", "--count", "10000", "--rung", "3"]
     environment = {**os.environ, "KEYFARER_HOME": str(home), "PYTHONUNBUFFERED": "1"}
     return subprocess.Popen(
-        [*command, "--type", "major-two-five-one", "--type", "minor-two-five-one", *options],
+        [*command, *TYPES, *options],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

@@ -11,6 +11,7 @@ import pytest
 from tests.trainer.commands.commanding import keyfarer
 from tests.trainer.memory.disks import read_only, small_disk
 from tests.trainer.memory.made import MONDAY, trial
+from trainer.drills.mark import RULES_VERSION
 from trainer.memory.store import open_store
 from trainer.practice.clock import clock_remark
 
@@ -21,14 +22,14 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     home = tmp_path / "home"
     monkeypatch.setenv("KEYFARER_HOME", str(home))
     with open_store(home / "memory.db") as store:
-        store.append_all([trial(timedelta(days=n - 400)) for n in range(3)])
+        store.append_all([trial(timedelta(days=n - 400), rules_version=RULES_VERSION) for n in range(3)])
     return home
 
 
 def other_machine(folder: Path) -> Path:
     """The exported memory of another machine with two answers, one of them a slip."""
     with open_store(folder / "memory.db") as store:
-        store.append_all([trial(timedelta(days=n - 390), credit=0.0) for n in range(2)])
+        store.append_all([trial(timedelta(days=n - 390), credit=0.0, rules_version=RULES_VERSION) for n in range(2)])
         store.slip(1, MONDAY)
     done = keyfarer("memory", "export", str(folder / "out.jsonl"), surroundings={"KEYFARER_HOME": str(folder)})
     assert 0 == done.returncode, done.stderr

@@ -40,8 +40,9 @@ TOGETHER_S = 0.06
 PARTIALS = (2, 3, 4)
 """The first partials of a sounding note are no mistake."""
 
-RECALL, PRECISION, PLAIN_PRECISION, BASS = 0.98, 0.98, 0.9, 0.99
-"""The plain precision takes every partial for a mistake."""
+RECALL, PRECISION, PLAIN_PRECISION, BASS = 0.98, 0.98, 0.85, 0.99
+"""The plain precision takes every partial for a mistake; triads over a bass, as keys are confirmed by and key moves
+are full of, have more partials beside their tones than chords of four have."""
 
 
 @dataclass(frozen=True, slots=True)
