@@ -299,7 +299,7 @@ def play(file: str, no_count_in: bool, ratio: float | None, choruses: int | None
               "id; again for more.")  # fmt: skip
 @click.option("--kind", "kinds", multiple=True, type=KIND, metavar="ID",
               help="A kind of drill: name-functions, name-cadence, finish-it, guide-tones, catch-interruption, "
-              "key-moves, follow-route or dictation; again for more.")  # fmt: skip
+              "tell-apart, key-moves, follow-route or dictation; again for more.")  # fmt: skip
 @click.option("--tune", "tunes", multiple=True, type=TUNE_ID, metavar="ID",
               help="Only from this tune, yours or an exercise tune (`keyfarer tunes`); again for more.")  # fmt: skip
 @click.option("--rung", type=Number(1, 6, whole=True), metavar="N",

@@ -15,11 +15,17 @@ from trainer.harmony.key import Key, Mode, parse_key
 from trainer.harmony.numeral import chord_of_any, numeral_of, parse_any
 from trainer.harmony.quality import Quality, semitones_of
 from trainer.harmony.symbol import ChordSymbol
+from trainer.reading.heard import heard
 from trainer.records import dataclass
 from trainer.voicing.leading import VoicedChord
-from trainer.voicing.shapes import Aim, allowed_tones
+from trainer.voicing.shapes import Aim, Style, allowed_tones
 
 _AIMS: tuple[Aim, ...] = ("plain", "major", "minor", "substitute")
+
+ROOT_LEFT_OUT: tuple[Style, ...] = ("rootless", "guide-tones")
+"""Styles whose keys may do without the root where no bass plays."""
+_MOST: Style = "quartal"
+"""The style that adds the most tensions: who listens doesn't know the style, so they may sound in any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +66,9 @@ class _TableRow:
     shapes: tuple[_Shape, ...]
 
 
-def sounding(chords: Sequence[VoicedChord], style: str) -> tuple[Sounding, ...]:
+def sounding(chords: Sequence[VoicedChord], style: Style) -> tuple[Sounding, ...]:
     """What sounds of each chord."""
-    rooted = style in ("close", "shells")
+    rooted = style not in ROOT_LEFT_OUT
     return tuple(
         Sounding(
             None if chord.bass is None else chord.bass.name.pitch_class,
@@ -87,7 +93,7 @@ def _guides(quality: Quality) -> frozenset[int]:
 
 @lru_cache(maxsize=4096)
 def _may(quality: Quality) -> frozenset[int]:
-    return frozenset(semitones_of(tone) % 12 for aim in _AIMS for tone in allowed_tones(quality, aim))
+    return frozenset(semitones_of(tone) % 12 for aim in _AIMS for tone in allowed_tones(quality, aim, _MOST))
 
 
 @lru_cache(maxsize=4096)
@@ -95,6 +101,12 @@ def _shape(symbol: ChordSymbol) -> _Shape:
     root, bass = symbol.root.pitch_class, symbol.bass_name.pitch_class
     may = frozenset((root + tone) % 12 for tone in _may(symbol.quality)) | {bass}
     return _Shape(root, bass, may, frozenset((root + tone) % 12 for tone in _guides(symbol.quality)))
+
+
+def alike(chord: ChordSymbol) -> tuple[int, int, int]:
+    """What two chords share that nobody could tell apart: bass, sounding root and class."""
+    known = heard(chord)
+    return chord.bass_name.pitch_class, known.root, int(known.kind)
 
 
 def fits(one: Sounding, symbol: ChordSymbol) -> bool:

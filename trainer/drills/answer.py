@@ -8,6 +8,7 @@ and is never a wrong answer.
 
 import re
 from itertools import pairwise
+from typing import Literal
 
 from trainer.drills.heard import HeardChord, read_chord_heard, same_color
 from trainer.drills.question import Question, Row
@@ -35,6 +36,19 @@ class Caught:
     """Half steps from the awaited tonic to the foreign one, -5 to 6."""
     awaited: int | None = None
     """Half steps from the tonic of the given key up to the awaited one, 0 to 11."""
+
+
+Which = Literal["first", "second", "both", "neither"]
+"""Which of two stretches is the asked type."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToldApart:
+    """What was heard of two stretches; None for what wasn't said."""
+
+    which: Which
+    chord: int | None = None
+    """The chord on which they differ, from 1 in each stretch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +90,8 @@ class Answer:
     """For a cadence: the id of the type that was named."""
     goal: Goal | None = None
     """For a preparation."""
+    told_apart: ToldApart | None = None
+    """For two stretches."""
 
 
 _WORDS = {

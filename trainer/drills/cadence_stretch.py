@@ -17,14 +17,18 @@ def cadence_stretch(cadence: CadenceType, key: Key, step: Rung, tune: TuneMateri
         return material.phrase(cadence, key, step, rng)
     stretch = material.alone(cadence, key, step, rng)
     if not step.confirmed and needs_home(cadence, stretch):
-        return material.after_home(stretch, cadence.mode)
+        return material.after_home(stretch, cadence)
     return stretch
 
 
 def needs_home(cadence: CadenceType, stretch: Stretch) -> bool:
-    """Whether nobody could place a row by itself: it neither begins nor ends at home, nor announces a key."""
-    begins_at_home = stretch.chords[0].root == stretch.key.tonic
-    return not (cadence.rests or begins_at_home or cadence.id in material.STAY_OPEN)
+    """Whether nobody could place a row by itself: it neither begins nor ends at home, nor announces a key.
+
+    In a blues home is one more seventh chord, so it has to be heard first.
+    """
+    if stretch.chords[0].root == stretch.key.tonic or cadence.id in material.STAY_OPEN:
+        return False
+    return not cadence.rests or cadence.id in material.HOMES
 
 
 def _from_tune(cadence: CadenceType, tune: TuneMaterial, key: Key, rng: Random) -> Stretch:

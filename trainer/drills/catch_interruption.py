@@ -7,10 +7,10 @@ the answer free, the awaited key is asked too, and it need not be the given one.
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 from random import Random
 
-from trainer.drills import catch_answer, material
+from trainer.drills import catch_answer, interrupted_in_tunes, material
+from trainer.drills.ambiguity import ROOT_LEFT_OUT
 from trainer.drills.answer import Answer, Caught
 from trainer.drills.catch_answer import AWAITED
 from trainer.drills.distances import distance_text, short_way
@@ -18,13 +18,13 @@ from trainer.drills.interrupted import PLACE, Passage, distance_between, some_pa
 from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import Stretch, TuneMaterial
 from trainer.drills.question import FOUR_FOUR, TABLE, Broken, Question, Row, perform
-from trainer.drills.rungs import DrillError, Rung, find_rung, lengths
+from trainer.drills.read_off import second_answers
+from trainer.drills.rungs import Rung, find_rung, lengths
 from trainer.drills.told_by_ear import pointed_answer
 from trainer.harmony.cadence import CADENCE, CADENCES, CadenceType, find_cadence
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.harmony.numeral import PLAIN_DEGREES, numeral_of
 from trainer.harmony.symbol import ChordSymbol
-from trainer.reading.values import Interruption
 from trainer.voicing.performance import Performance
 from trainer.voicing.pointed import Pointed
 
@@ -46,8 +46,8 @@ AWAITED_UP = (0, 0, 5, 7)
 """Half steps from the given key up to the awaited one where that is asked: home, or a near key."""
 COIN = 0.5
 """Chance that a player who hears nothing says right whether one breaks in."""
-_LEAST_CHORDS = 5
-_TRIES = 16
+TRIES = 4
+"""How often a question that is read otherwise than it is asked is drawn again."""
 _PREFIX = "interrupted-"
 
 
@@ -71,12 +71,28 @@ def build(
     seed: int,
     against: str | None = None,
 ) -> Question:
-    """Ask whether a cadence of one shape is interrupted. Raises DrillError where the tune has none of it."""
+    """Ask whether a cadence of one shape is interrupted. Raises DrillError where the tune has none of it.
+
+    What is drawn is read without the answer, from its symbols and from its notes; what is read otherwise is drawn
+    again, and if that doesn't help, what it is read as is right too.
+    """
+    breaks_in = rng.random() < COIN
+    bass = find_rung(rung).always_bass or rng.random() < 0.5  # once and for all, so that it tells nothing
+    for left in range(TRIES, -1, -1):
+        question = _drawn(unit, rung, tune, rng, key, seed, breaks_in, with_bass=bass or not left)
+        others = second_answers(question)
+        if not others:
+            break
+    return replace(question, accepted=(*question.accepted, *others))
+
+
+def _drawn(
+    unit: str, rung: int, tune: TuneMaterial | None, rng: Random, key: Key, seed: int, breaks_in: bool, with_bass: bool
+) -> Question:
     cadence, step = find_cadence(unit), find_rung(rung)
-    breaks_in = rng.random() < 0.5
     asks_awaited = step.confirmed and step.choices is None
     if tune is not None:
-        stretch, broken = _from_tune(unit, tune, key, breaks_in, rng)
+        stretch, broken = interrupted_in_tunes.from_tune(unit, tune, key, breaks_in, rng)
     else:
         up = rng.choice(AWAITED_UP) if asks_awaited else 0
         awaited = key if not up else simplest_key(key.tonic.pitch_class + up, key.mode, key.fifths < 0)
@@ -84,27 +100,26 @@ def build(
         stretch, broken = _as_stretch(passage, key, step, rng)
     fields = (*FIELDS, AWAITED) if asks_awaited else FIELDS
     right = _right(broken, stretch.key, asks_awaited)
-    choices = (
-        _choices(cadence, broken, right, len(stretch.chords), step.choices, rng) if step.choices else None
-    )
+    choices = _choices(cadence, broken, right, len(stretch.chords), step.choices, rng) if step.choices else None
     tempo = stretch.tempo or rng.choice(step.tempos)
-    style, start_on = rng.choice(step.styles), rng.choice((None, 3, 7))
     return Question(
         kind=ID, unit=unit, rung=rung, seed=seed, key=stretch.key, confirm=step.confirmed,
         prompt=_prompt(stretch, step, asks_awaited), tempo=Fraction(tempo), meter=stretch.meter,
         chords=stretch.chords, beats=stretch.beats, numerals=stretch.numerals, blanks=(),
         fields=fields, choices=choices,
         accepted=(right,), explanation=f"{broken.story} {cadence.about}" if breaks_in else broken.story,
-        guess_chance=_guess(broken, stretch, choices), style=style,
-        with_bass=step.always_bass or style in ("rootless", "guide-tones") or rng.random() < 0.5,
-        start_on=start_on, material=TABLE if tune is None else f"tune:{tune.id}", broken=broken,
+        guess_chance=_guess(broken, stretch, choices),
+        style=rng.choice([style for style in step.styles if with_bass or style not in ROOT_LEFT_OUT]),
+        with_bass=with_bass, start_on=rng.choice((None, 3, 7)),
+        material=TABLE if tune is None else f"tune:{tune.id}", broken=broken,
     )  # fmt: skip
 
 
 def _guess(broken: Broken, stretch: Stretch, choices: tuple[Row, ...] | None) -> float:
-    if choices:
-        return 1 / len(choices)
-    return COIN / ((len(stretch.chords) - 1) * 11) if broken.breaks_in else COIN
+    """Chance that a player who hears nothing is right: none breaks in half of the time, whatever is offered."""
+    if not broken.breaks_in:
+        return COIN
+    return COIN / (len(choices) - 1 if choices else (len(stretch.chords) - 1) * 11)
 
 
 def _right(broken: Broken, key: Key, asks_awaited: bool) -> Row:
@@ -139,87 +154,7 @@ def _as_stretch(passage: Passage, key: Key, step: Rung, rng: Random) -> tuple[St
 
 def stretches(unit: str, tune: TuneMaterial) -> bool:
     """Whether a tune has an interruption of a unit's shape, and a stretch without one."""
-    return bool(_interruptions(unit, tune)) and bool(_windows(tune))
-
-
-def _interruptions(unit: str, tune: TuneMaterial) -> list[Interruption]:
-    shape = unit.removeprefix(_PREFIX)
-    return [
-        one
-        for one in tune.analysis.interruptions
-        if one.shape == shape and material.fits_phrase(tune, (*one.prepared, *one.chords, *one.resumed))
-    ]
-
-
-def _taken(tune: TuneMaterial) -> frozenset[int]:
-    """The spans of every interruption, of what it breaks into and of what comes after."""
-    return frozenset(
-        n for one in tune.analysis.interruptions for n in (*one.prepared, *one.chords, *one.resumed)
-    )
-
-
-def _windows(tune: TuneMaterial) -> list[tuple[int, int]]:
-    """Where cadences begin and end that have nothing to do with an interruption."""
-    taken = _taken(tune)
-    return [
-        (cadence.chords[0], cadence.chords[-1])
-        for cadence in tune.analysis.cadences
-        if cadence.complete
-        and not cadence.wraps
-        and material.fits_phrase(tune, cadence.chords)
-        and not taken & set(range(cadence.chords[0], cadence.chords[-1] + 1))
-    ]
-
-
-def _look_alike_in(tune: TuneMaterial, windows: list[tuple[int, int]], rng: Random) -> tuple[int, int, int]:
-    """A stretch without an interruption, long enough to hold one: start, end, the cadence's last span."""
-    taken = _taken(tune)
-    tries = []
-    for _ in range(_TRIES):
-        first, last = rng.choice(windows)
-        start, end = material.around(tune, first, last, rng, taken)
-        symbols = [span.symbol for span in tune.timeline.spans[start:end]]
-        changes = sum(one != other for one, other in pairwise(symbols))
-        tries.append((start, end, last))
-        if changes + 1 >= _LEAST_CHORDS:
-            return tries[-1]
-    return max(tries, key=lambda one: one[1] - one[0])
-
-
-def _from_tune(
-    unit: str, tune: TuneMaterial, key: Key, breaks_in: bool, rng: Random
-) -> tuple[Stretch, Broken]:
-    found, windows = _interruptions(unit, tune), _windows(tune)
-    if not found or not windows:
-        raise DrillError(f"{tune.id} holds no {find_cadence(unit).name} beside a phrase without one")
-    if breaks_in:
-        one = rng.choice(found)
-        start, end = material.around(tune, one.prepared[0], one.resumed[-1], rng)
-        center, asked = one.awaited, one.chords
-    else:
-        start, end, last = _look_alike_in(tune, windows, rng)
-        center_or_none, asked = tune.analysis.chords[last].center, ()
-        assert center_or_none is not None
-        center = center_or_none
-    if center.mode != key.mode:
-        key = simplest_key(key.tonic.pitch_class, center.mode)
-    stretch = material.tune_stretch(tune, start, end, asked, center, key)
-    if not breaks_in:
-        names = " ".join(chord.text for chord in stretch.chords)
-        return stretch, Broken(
-            key, None, False, (), f"Nothing is interrupted in {names}: no preparation was left open."
-        )
-    foreign = simplest_key(
-        key.tonic.pitch_class + one.heard.tonic.pitch_class - center.tonic.pitch_class,
-        one.heard.mode,
-        key.fifths < 0,
-    )
-    inside = " ".join(stretch.chords[index].text for index in stretch.blanks)
-    story = (
-        f"{key.name} is prepared. On chord {stretch.blanks[0] + 1}, {foreign.name} breaks in with {inside},"
-        f" {distance_text(distance_between(key, foreign))} from there; then {key.tonic} is taken up again."
-    )
-    return replace(stretch, blanks=()), Broken(key, foreign, True, stretch.blanks, story)
+    return interrupted_in_tunes.holds_one(unit, tune)
 
 
 def _choices(
@@ -232,16 +167,10 @@ def _choices(
     chord = (broken.chords or tuple(shape.foreign_indices))[0] + 1
     far = distance_between(broken.awaited, broken.foreign) if broken.foreign else rng.choice(near)
     likely = [("yes", str(chord), distance_text(far))] if not broken.breaks_in else []
-    others = [
-        ("yes", str(chord), distance_text(one)) for one in (-far, *near) if abs(one) != 6 or abs(far) != 6
-    ]
+    others = [("yes", str(chord), distance_text(one)) for one in (-far, *near) if abs(one) != 6 or abs(far) != 6]
     moved = [("yes", str(one), distance_text(far)) for one in (chord + 1, chord - 1) if 1 < one <= count]
     rng.shuffle(moved)
-    wrong = (
-        [*likely, *moved[:1], *others]
-        if rng.random() < 0.5
-        else [*likely, *others[:1], *moved[:1], *others[1:]]
-    )
+    wrong = [*likely, *moved[:1], *others] if rng.random() < 0.5 else [*likely, *others[:1], *moved[:1], *others[1:]]
     rows: list[Row] = [right] if right == ("no",) else [right, ("no",)]
     rows += [row for row in dict.fromkeys(wrong) if row not in rows]
     rows = rows[:offered]
@@ -290,9 +219,7 @@ def _parts(question: Question, caught: Caught) -> tuple[MarkedPart, ...]:
     assert broken is not None
     heard = "yes" if caught.breaks_in else "no"
     if not broken.breaks_in:
-        return (
-            part(FIELDS[0], "none-there" if caught.breaks_in else "right", heard, "no", WEIGHTS[FIELDS[0]]),
-        )
+        return (part(FIELDS[0], "none-there" if caught.breaks_in else "right", heard, "no", WEIGHTS[FIELDS[0]]),)
     assert broken.foreign is not None
     first = part(FIELDS[0], "right" if caught.breaks_in else "not-noticed", heard, "yes", WEIGHTS[FIELDS[0]])
     right = question.accepted[0]

@@ -1,15 +1,14 @@
 """Wrong answers worth offering: what players take a cadence for, as long, and never the same to the ear."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from random import Random
 
-from trainer.drills.ambiguity import Sounding, fits, table_rows
+from trainer.drills.ambiguity import Sounding, alike, fits, table_rows
 from trainer.drills.question import Row
 from trainer.harmony.cadence import CADENCE, CADENCES
 from trainer.harmony.key import Key
 from trainer.harmony.numeral import chord_of_any, parse_any, parse_numeral
 from trainer.harmony.symbol import ChordSymbol
-from trainer.reading.heard import heard
 
 NEIGHBOURS: dict[str, tuple[str, ...]] = {
     "Imaj7": ("vi7", "iii7", "I7"),
@@ -34,36 +33,78 @@ NEIGHBOURS: dict[str, tuple[str, ...]] = {
     "bVImaj7": ("IVmaj7", "vi7", "iv7"),
 }
 """What one chord of a row may be changed for where the table has no other row as long."""
+BETWEEN = 0.5
+"""How often the row that the others lie around lies between each two of them: always would make the right one odd,
+never would make it the middle too often (counted over all types, `test_fair_questions.py`)."""
 _ANYTHING = ("IVmaj7", "V7", "vi7", "iii7", "bVII7")
-
-
-def _alike(chord: ChordSymbol) -> tuple[int, int, int]:
-    """What two chords share that nobody could tell apart: bass, sounding root and class."""
-    known = heard(chord)
-    return chord.bass_name.pitch_class, known.root, int(known.kind)
 
 
 def _chords(row: Row, key: Key) -> tuple[ChordSymbol, ...]:
     return tuple(chord_of_any(parse_any(text), key) for text in row)
 
 
-def offered(
-    unit: str, right: Row, key: Key, sounds: Sequence[Sounding], count: int, rng: Random
-) -> tuple[Row, ...]:
-    """The right row among wrong ones, in random order."""
+def offered(unit: str, right: Row, key: Key, sounds: Sequence[Sounding], count: int, rng: Random) -> tuple[Row, ...]:
+    """The right row among wrong ones, in random order.
+
+    The rows lie around one of them, which is the right one no oftener than any other: who only looks for the row
+    that is most like the others, or least, is right by luck alone.
+    """
     rows = [right]
-    known = {tuple(map(_alike, _chords(right, key)))}
-    for row in _candidates(unit, right, rng):
-        if len(rows) == count:
-            break
-        chords = _chords(row, key)
-        signature = tuple(map(_alike, chords))
-        if signature in known or all(fits(one, chord) for one, chord in zip(sounds, chords, strict=True)):
-            continue
-        known.add(signature)
-        rows.append(row)
+    known = {_heard(right, key)}
+
+    def fill(candidates: Iterable[Row], until: int) -> None:
+        for row in candidates:
+            if len(rows) == until:
+                return
+            heard = _heard(row, key)
+            same = all(fits(one, chord) for one, chord in zip(sounds, _chords(row, key), strict=True))
+            if heard not in known and not same:
+                known.add(heard)
+                rows.append(row)
+
+    near = list(_candidates(unit, right, rng))
+    if rng.randrange(count):
+        fill(near, 2)
+        around = [*near, *_changed_as_far(right, rows[-1])]
+        rng.shuffle(around)
+        between = rng.random() < BETWEEN
+        while len(rows) < count:
+            before = len(rows)
+            fill(sorted(around, key=lambda row: _unevenness(row, rows, between)), before + 1)
+            if len(rows) == before:
+                break
+    fill(near, count)
     rng.shuffle(rows)
     return tuple(rows)
+
+
+def _changed_as_far(right: Row, middle: Row) -> list[Row]:
+    """The middle row with one chord changed; with two where it is farther from the right one."""
+    once = list(_changed(middle))
+    return once if _apart(right, middle) == 1 else [*once, *(row for one in once for row in _changed(one))]
+
+
+def _unevenness(row: Row, rows: Sequence[Row], between: bool) -> int:
+    """How far a row is from standing to those chosen as the first one does: as far from the second, and from each.
+
+    between: the second is to lie between the two.
+    """
+    right, middle, *others = rows
+    uneven = abs(_apart(row, middle) - _apart(right, middle))
+    if between:
+        uneven += _apart(row, right) <= _apart(right, middle)
+    for other in others:
+        far = _apart(right, other)
+        uneven += abs(_apart(right, row) - far) + abs(_apart(other, row) - far)
+    return uneven
+
+
+def _apart(row: Row, other: Row) -> int:
+    return len(row) - _shared(row, other)
+
+
+def _heard(row: Row, key: Key) -> tuple[tuple[int, int, int], ...]:
+    return tuple(map(alike, _chords(row, key)))
 
 
 def _candidates(unit: str, right: Row, rng: Random) -> Iterator[Row]:
@@ -78,9 +119,7 @@ def _candidates(unit: str, right: Row, rng: Random) -> Iterator[Row]:
             yield max(by_unit[other], key=lambda row: (_shared(row, right), rng.random()))
     changed = list(_changed(right))
     rng.shuffle(changed)
-    rest = [
-        max(rows, key=lambda row: _shared(row, right)) for other, rows in by_unit.items() if other != unit
-    ]
+    rest = [max(rows, key=lambda row: _shared(row, right)) for other, rows in by_unit.items() if other != unit]
     rest = [row for row in rest if _shared(row, right) >= len(right) / 2]
     rng.shuffle(rest)
     yield from rest

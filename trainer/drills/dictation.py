@@ -15,24 +15,25 @@ from trainer.charts.chart import Meter
 from trainer.drills import ambiguity, dictation_answer, material
 from trainer.drills.answer import Answer, HeardCenter
 from trainer.drills.center_answer import center_rule, center_text
+from trainer.drills.checked import all_held, surely_heard
 from trainer.drills.choices import offered
 from trainer.drills.compare import USUAL, chord_meant
 from trainer.drills.confirmed_centers import CONFIRMING, MOST_BEATS, SECOND_MOVES, Confirmed, in_turn, moved, stays
 from trainer.drills.dictation_answer import parts_of
 from trainer.drills.heard import HeardChord, color, read_chord_heard
 from trainer.drills.holds import holds
-from trainer.drills.hub import right_is_hub
 from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import TuneMaterial
-from trainer.drills.name_functions import MOST_FREE_GUESS, chord_rule, named_type
+from trainer.drills.name_functions import MOST_FREE_GUESS, named_type
 from trainer.drills.name_functions import UNITS as NAMED
-from trainer.drills.question import FOUR_FOUR, TABLE, Question, Row, perform
+from trainer.drills.question import FOUR_FOUR, TABLE, Question, Row, nearest_start, perform
+from trainer.drills.row_marks import chord_rule
 from trainer.drills.rungs import DrillError, Rung, find_rung
 from trainer.drills.told_by_ear import pointed_answer
 from trainer.drills.tune_centers import Window, in_key, window_of_bars
 from trainer.harmony.cadence import CadenceType, find_cadence
 from trainer.harmony.key import Key, Mode
-from trainer.harmony.numeral import Numeral, numeral_of, parse_numeral
+from trainer.harmony.numeral import Numeral, chord_of, numeral_of, parse_numeral
 from trainer.harmony.quality import QUALITY
 from trainer.voicing.leading import voice
 from trainer.voicing.performance import Performance
@@ -171,8 +172,10 @@ def _question(
         style=style, with_bass=step.always_bass or style in ("rootless", "guide-tones") or rng.random() < 0.5,
         start_on=start_on, material=named, centers=passage.centers,
     )  # fmt: skip
-    if not holds(question).functions:
+    sure = surely_heard(question, all_held) if holds(question).functions else None
+    if sure is None:
         return None
+    question = sure
     choices = None
     if step.choices is not None:
         choices = _choices(question, right, step.choices, rng)
@@ -184,18 +187,10 @@ def _question(
 
 
 def _choices(question: Question, right: Row, count: int, rng: Random) -> tuple[Row, ...]:
-    """The right row among others that differ in a chord or two, from it or from another that is offered."""
+    """The right row among others that differ in a chord or two."""
     voiced = voice(question.chords, question.style, True, start_on=question.start_on)
     sounds = ambiguity.sounding(voiced, question.style)
-    rows = offered(question.unit, right, question.key, sounds, count, rng)
-    wrong = [row for row in rows if row != right]
-    if not wrong or right_is_hub(count, rng):
-        return rows
-    hub = wrong[0]
-    others = [row for row in offered(question.unit, hub, question.key, sounds, count, rng) if row != hub]
-    chosen = [right, hub, *(row for row in others if row != right)][:count]
-    rng.shuffle(chosen)
-    return tuple(chosen)
+    return offered(question.unit, right, question.key, sounds, count, rng)
 
 
 def _row(passage: Confirmed, key: Key) -> Row:
@@ -357,9 +352,10 @@ def _center_parts(said: Sequence[HeardCenter], centers: Sequence[HeardCenter]) -
 
 def heard(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Performance:
     """The question as the answer has it."""
+    picked: Row = ()
     if answer.choice is not None and question.choices is not None:
-        texts, centers = parts_of(question, question.choices[answer.choice])
-        given = tuple(one for one in map(read_chord_heard, texts) if one is not None)
+        picked, centers = parts_of(question, question.choices[answer.choice])
+        given = tuple(one for one in map(read_chord_heard, picked) if one is not None)
     else:
         given, centers = answer.row or (), answer.centers or ()
     chords = []
@@ -368,8 +364,12 @@ def heard(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Perf
         key = question.key
         if holding:
             key = moved(question.key, holding[-1].up or 0, holding[-1].mode or key.mode)
-        chords.append(chord_meant(replace(question, key=key), mine, right))
-    return perform(question, chords, question.beats, helps, "answer")
+        if picked:
+            chords.append(chord_of(parse_numeral(picked[n]), key).practical())
+        else:
+            chords.append(chord_meant(replace(question, key=key), mine, right))
+    near = replace(question, start_on=nearest_start(question, chords, question.chords))
+    return perform(near, chords, question.beats, helps, "answer")
 
 
 def by_ear(question: Question) -> Performance:

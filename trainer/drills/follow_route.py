@@ -13,6 +13,7 @@ from random import Random
 from trainer.drills import route_answer
 from trainer.drills.answer import Answer, HeardCenter
 from trainer.drills.center_answer import center_rule, center_text, centers_text
+from trainer.drills.checked import all_held, surely_heard
 from trainer.drills.confirmed_centers import Confirmed, centers_in_turn, moved
 from trainer.drills.heard_centers import heard_by_cadences
 from trainer.drills.holds import holds
@@ -145,7 +146,8 @@ def _guided(unit: str, tune: TuneMaterial, step: Rung, count: int, home: Key, rn
     rng.shuffle(places)
     questions = (_change(unit, tune, step, count, home, place, rng, seed) for place in places)
     first = next(questions)
-    return first if holds(first).functions else next((one for one in questions if holds(one).functions), first)
+    held = first if holds(first).functions else next((one for one in questions if holds(one).functions), first)
+    return surely_heard(held, all_held) or held
 
 
 def _change(

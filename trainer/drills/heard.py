@@ -5,10 +5,11 @@ Case says nothing here, so a small numeral is no minor chord; only a written qua
 """
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Literal
 
-from trainer.harmony.numeral import PLAIN_DEGREES, Degree
+from trainer.harmony.numeral import PLAIN_DEGREES, Degree, parse_numeral
 from trainer.harmony.quality import Quality
 from trainer.harmony.suffix import ChordError, parse_quality
 from trainer.records import dataclass
@@ -116,8 +117,19 @@ def read_chord_heard(text: str) -> HeardChord | None:
         return HeardChord(text, (degree,), colors)
     under = degree_from(match["under"])
     if under is None:
-        return (
-            HeardChord(text, (degree,), colors) if match["quality"] == "6" and match["under"] == "9" else None
-        )
+        return HeardChord(text, (degree,), colors) if match["quality"] == "6" and match["under"] == "9" else None
     applied = PLAIN_DEGREES[(degree.semitones + under.semitones) % 12]
     return HeardChord(text, (degree, applied) if match["under"][-1].isdigit() else (applied,), colors)
+
+
+@lru_cache(maxsize=1024)
+def _semitones(text: str) -> int | None:
+    chord = read_chord_heard(text)
+    if chord is None:
+        return parse_numeral(text).degree.semitones
+    return chord.degrees[0].semitones if chord.degrees else None
+
+
+def row_degrees(row: Sequence[str]) -> tuple[int | None, ...]:
+    """The degrees of a row in half steps above the tonic, applied ones as what they come to; None where left out."""
+    return tuple(map(_semitones, row))

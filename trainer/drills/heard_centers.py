@@ -1,11 +1,12 @@
 """A passage as an answer has its key centers, to be set beside what was asked."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from trainer.drills.confirmed_centers import PLAINEST, stays
 from trainer.drills.material import spelled
-from trainer.drills.question import Question, perform
+from trainer.drills.question import Question, nearest_start, perform
 from trainer.harmony.interval import between
 from trainer.harmony.key import Key
 from trainer.harmony.symbol import ChordSymbol
@@ -23,10 +24,11 @@ def heard_in_turn(question: Question, centers: Sequence[Key], helps: Sequence[st
             chords += [question.chords[n].transposed(by).practical() for n in stay]
             beats += [question.beats[n] for n in stay]
         else:
-            cadence, lengths = _plain_cadence(new, question)
+            cadence, lengths = _plain_cadence(new, question, len(stay))
             chords += cadence
-            beats += lengths
-    return perform(question, chords, beats, helps, "answer")
+            beats += [question.beats[n] for n in stay] if len(stay) == len(cadence) else lengths
+    near = replace(question, start_on=nearest_start(question, chords, question.chords))
+    return perform(near, chords, beats, helps, "answer")
 
 
 def heard_by_cadences(question: Question, centers: Sequence[Key], helps: Sequence[str] = ()) -> Performance:
@@ -40,8 +42,13 @@ def heard_by_cadences(question: Question, centers: Sequence[Key], helps: Sequenc
     return perform(question, chords, beats, helps, "answer")
 
 
-def _plain_cadence(center: Key, question: Question) -> tuple[tuple[ChordSymbol, ...], list[Fraction]]:
-    """Two, five and one: two bars."""
-    chords, _ = spelled(PLAINEST[center.mode][0], center)
+def _plain_cadence(center: Key, question: Question, count: int = 3) -> tuple[tuple[ChordSymbol, ...], list[Fraction]]:
+    """Two, five and one: two bars. Where as many chords are wanted, home before, or four and home again after."""
+    row = PLAINEST[center.mode][0]
+    if count == len(row) + 1:
+        row = (row[-1], *row)
+    elif count == len(row) + 2:
+        row = (*row, "IVmaj7" if center.mode == "major" else "iv7", row[-1])
+    chords, _ = spelled(row, center)
     bar = Fraction(question.meter.beats)
-    return chords, [bar / 2, bar / 2, bar]
+    return chords, [*[bar / 2] * (len(row) - 1), bar]

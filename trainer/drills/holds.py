@@ -75,7 +75,7 @@ HOME_GIVEN = -1
 """The place of the home that stands before a question where the key is given."""
 
 
-def _chord_of_span(analysis: Analysis, question: Question) -> list[int]:
+def chord_of_span(analysis: Analysis, question: Question) -> list[int]:
     """Which chord of the question each span belongs to; HOME_GIVEN is the home before it."""
     out: list[int] = []
     before = HOME_GIVEN - 1 if question.confirm else -1
@@ -90,7 +90,7 @@ def holds(question: Question) -> Holding:
     from trainer.reading.analysis import analyze  # the reading loads with the first question that needs it
 
     analysis = analyze(timeline_of(question))
-    chord_of = _chord_of_span(analysis, question)
+    chord_of = chord_of_span(analysis, question)
     if question.broken is not None:
         return _holds_interruption(question, analysis, chord_of)
     if question.centers and not question.blanks:

@@ -1,9 +1,9 @@
 """Interrupted cadences and what looks like them: an open preparation, another key, and what comes of it.
 
-Three look-alikes, each as long as what it stands beside: a plain cadence in one key; a preparation
-that never comes back because the other key stays; each key cadencing in turn. In the first there is no
-other key, in the last two there is one and it doesn't interrupt (the trade's use of the word is ours:
-see the cadence table).
+Three look-alikes, each as long as what it stands beside and begun by the same chord: a plain cadence in one
+key; a preparation that never comes back because the other key stays; each key cadencing in turn. In the first
+there is no other key, in the last two there is one and it doesn't interrupt (the trade's use of the word is
+ours: see the cadence table).
 """
 
 from collections.abc import Sequence
@@ -20,33 +20,51 @@ from trainer.records import dataclass
 _FIVE_ONE = ("V7", "Imaj7")
 _TWO_FIVE_ONE = ("ii7", "V7", "Imaj7")
 
-PLAIN: dict[int, tuple[tuple[str, ...], ...]] = {
-    5: (
-        ("Imaj7", "vi7", "ii7", "V7", "Imaj7"),
-        ("iii7", "VI7", "ii7", "V7", "Imaj7"),
-        ("ii7", "V7", "ii7", "V7", "Imaj7"),
-    ),
-    6: (
-        ("ii7", "V7", "iii7", "vi7", "V7", "Imaj7"),
-        ("Imaj7", "iii7", "VI7", "ii7", "V7", "Imaj7"),
-        ("ii7", "V7", "Imaj7", "ii7", "V7", "Imaj7"),
-    ),
-    7: (
-        ("ii7", "V7", "iii7", "VI7", "ii7", "V7", "Imaj7"),
-        ("ii7", "V7", "Imaj7", "vi7", "ii7", "V7", "Imaj7"),
-    ),
-    8: (
-        ("Imaj7", "ii7", "V7", "iii7", "VI7", "ii7", "V7", "Imaj7"),
-        ("ii7", "V7", "ii7", "V7", "iii7", "VI7", "V7", "Imaj7"),
-    ),
+PLAIN: dict[tuple[str, int], tuple[tuple[str, ...], ...]] = {
+    (row[0][0], len(row[0])): row
+    for row in (
+        (
+            ("ii7", "V7", "ii7", "V7", "Imaj7"),
+            ("ii7", "vi7", "ii7", "V7", "Imaj7"),
+            ("ii7", "V7", "vi7", "V7", "Imaj7"),
+        ),
+        (
+            ("ii7", "V7", "iii7", "vi7", "V7", "Imaj7"),
+            ("ii7", "V7", "vi7", "ii7", "V7", "Imaj7"),
+            ("ii7", "V7", "Imaj7", "ii7", "V7", "Imaj7"),
+        ),
+        (
+            ("ii7", "V7", "iii7", "VI7", "ii7", "V7", "Imaj7"),
+            ("ii7", "V7", "Imaj7", "vi7", "ii7", "V7", "Imaj7"),
+        ),
+        (
+            ("ii7", "V7", "Imaj7", "iii7", "VI7", "ii7", "V7", "Imaj7"),
+            ("ii7", "V7", "ii7", "V7", "iii7", "VI7", "V7", "Imaj7"),
+        ),
+        (
+            ("V7", "Imaj7", "ii7", "V7", "Imaj7"),
+            ("V7", "vi7", "ii7", "V7", "Imaj7"),
+        ),
+        (
+            ("V7", "iii7", "VI7", "ii7", "V7", "Imaj7"),
+            ("V7", "Imaj7", "vi7", "ii7", "V7", "Imaj7"),
+        ),
+        (
+            ("V7", "Imaj7", "iii7", "VI7", "ii7", "V7", "Imaj7"),
+            ("V7", "Imaj7", "IVmaj7", "vi7", "ii7", "V7", "Imaj7"),
+        ),
+    )
 }
-"""Cadences of one key, by how many chords they have."""
+"""Cadences of one key, by their first chord and by how many chords they have."""
 
-IN_TURN: dict[int, tuple[tuple[tuple[str, ...], bool], ...]] = {
-    5: ((_TWO_FIVE_ONE, False), (_FIVE_ONE, True)),
-    6: ((_TWO_FIVE_ONE, False), (_TWO_FIVE_ONE, True)),
-    7: ((_TWO_FIVE_ONE, False), (_FIVE_ONE, True), (_FIVE_ONE, False)),
-    8: ((_TWO_FIVE_ONE, False), (_FIVE_ONE, True), (_TWO_FIVE_ONE, False)),
+IN_TURN: dict[tuple[str, int], tuple[tuple[tuple[str, ...], bool], ...]] = {
+    ("ii7", 5): ((_TWO_FIVE_ONE, False), (_FIVE_ONE, True)),
+    ("ii7", 6): ((_TWO_FIVE_ONE, False), (_TWO_FIVE_ONE, True)),
+    ("ii7", 7): ((_TWO_FIVE_ONE, False), (_FIVE_ONE, True), (_FIVE_ONE, False)),
+    ("ii7", 8): ((_TWO_FIVE_ONE, False), (_FIVE_ONE, True), (_TWO_FIVE_ONE, False)),
+    ("V7", 5): ((_FIVE_ONE, False), (_TWO_FIVE_ONE, True)),
+    ("V7", 6): ((_FIVE_ONE, False), (_FIVE_ONE, True), (_FIVE_ONE, False)),
+    ("V7", 7): ((_FIVE_ONE, False), (_TWO_FIVE_ONE, True), (_FIVE_ONE, False)),
 }
 """Whole cadences one after the other, and whether each is in the other key."""
 
@@ -95,11 +113,11 @@ def interrupted(shape: InterruptedShape, awaited: Key, distance: int) -> Passage
 
 def look_alike(shape: InterruptedShape, awaited: Key, distance: int, rng: Random) -> Passage:
     """Something as long in which nothing is interrupted."""
-    count = len(shape.formula)
+    like = (shape.formula[0], len(shape.formula))
     foreign = foreign_key(awaited, distance)
     which = rng.randrange(3)
     if which == 0:
-        chords, centers = _in_keys([(rng.choice(PLAIN[count]), awaited)])
+        chords, centers = _in_keys([(rng.choice(PLAIN[like]), awaited)])
         story = f"Nothing breaks in: {_names(chords)} is in {awaited.name}, with every preparation in it."
         return Passage(chords, centers, Broken(awaited, None, False, (), story), shape)
     if which == 1:
@@ -111,7 +129,7 @@ def look_alike(shape: InterruptedShape, awaited: Key, distance: int, rng: Random
             f" {foreign.name} comes and stays, {distance_text(distance)} from there. That is a change of key."
         )
     else:
-        chords, centers = _in_keys([(row, foreign if other else awaited) for row, other in IN_TURN[count]])
+        chords, centers = _in_keys([(row, foreign if other else awaited) for row, other in IN_TURN[like]])
         story = (
             f"Nothing is interrupted: each key cadences in turn. {awaited.name} has come to rest before"
             f" {foreign.name} begins, so no preparation was left open."

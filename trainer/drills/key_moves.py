@@ -13,6 +13,7 @@ from random import Random
 from trainer.charts.chart import Meter
 from trainer.drills.answer import Answer, AnswerError, HeardCenter, cleaned, picked, what_picks
 from trainer.drills.center_answer import center_rule, move_text, pieces, read_move
+from trainer.drills.checked import all_held, surely_heard
 from trainer.drills.confirmed_centers import SECOND_MOVES, Confirmed, centers_in_turn, confirmed, moved, stays
 from trainer.drills.distances import short_way
 from trainer.drills.heard_centers import heard_in_turn
@@ -89,15 +90,15 @@ def build(
         for window in windows[:_WINDOWS]:
             passage, first, tempo = in_key(tune, window, key)
             question = make(passage, first, tempo=tempo, material=f"tune:{tune.id}", meter=window.meter)
-            if holds(question).functions:
-                return question
+            if holds(question).functions and (sure := surely_heard(question, all_held)) is not None:
+                return sure
     for _ in range(_TRIES):
         passage_or_none = confirmed(_centers(move, key, step, rng), step, rng)
         if passage_or_none is None:
             continue
         question = make(passage_or_none, passage_or_none.centers[0], tempo=Fraction(rng.choice(step.tempos)))
-        if holds(question).functions:
-            return question
+        if holds(question).functions and (sure := surely_heard(question, all_held)) is not None:
+            return sure
     raise DrillError(f"no passage was found in which the move {move.name} is heard for certain; this is a fault")
 
 

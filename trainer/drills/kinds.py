@@ -14,6 +14,7 @@ from trainer.drills import (
     key_moves,
     name_cadence,
     name_functions,
+    tell_apart,
 )
 from trainer.drills.answer import Answer
 from trainer.drills.mark import Mark
@@ -111,8 +112,8 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             getattr(module, "as_it_was", as_it_was),
         )
         for module in (
-            name_functions, name_cadence, finish_it, guide_voice, catch_interruption, key_moves, follow_route,
-            dictation,
+            name_functions, name_cadence, finish_it, guide_voice, catch_interruption, tell_apart, key_moves,
+            follow_route, dictation,
         )
     }
 )  # fmt: skip

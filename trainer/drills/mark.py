@@ -97,6 +97,11 @@ RULES: Mapping[str, MarkRule] = MappingProxyType(
                 "It is in the chord, but not its third or seventh, and those tell what the chord does.",
             ),
             MarkRule("other-note", 0.0, "That note is not in the chord."),
+            # two stretches
+            MarkRule("other-way-round", 0.0, "The difference was heard, but each was taken for the other."),
+            MarkRule("difference-missed", 0.0, "They are not the same: one of them is it, the other is not."),
+            MarkRule("none-differs", 0.25, "Nothing differs: what is true of one is true of the other."),
+            MarkRule("same-but-other", 0.25, "That nothing differs was heard; the type is the other one."),
         )
     }
 )  # fmt: skip

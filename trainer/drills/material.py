@@ -56,9 +56,7 @@ class Stretch:
     variant: int | None = None
 
 
-def table_row(
-    cadence: CadenceType, rng: Random, any_length: bool
-) -> tuple[tuple[str, ...], str | None, int | None]:
+def table_row(cadence: CadenceType, rng: Random, any_length: bool) -> tuple[tuple[str, ...], str | None, int | None]:
     """One way to play a cadence: its formula half of the time, else a variant, toward any of its degrees."""
     degree = rng.choice(cadence.degrees) if cadence.degrees else None
     variant = None
@@ -91,14 +89,21 @@ def alone(cadence: CadenceType, key: Key, rung: Rung, rng: Random) -> Stretch:
     row, degree, variant = table_row(cadence, rng, any_length=False)
     chords, numerals = spelled(row, key)
     beats = lengths(len(row), rung, rng)
-    return Stretch(
-        key, chords, numerals, row, beats, FOUR_FOUR, tuple(range(len(row))), None, degree, variant
-    )
+    return Stretch(key, chords, numerals, row, beats, FOUR_FOUR, tuple(range(len(row))), None, degree, variant)
 
 
-def after_home(stretch: Stretch, mode: Mode) -> Stretch:
+HOMES: dict[str, str] = {"blues-four": "I7", "blues-last-four": "I7", "minor-blues-last-four": "i7"}
+"""The chord of home in a blues."""
+
+
+def home_of(cadence: CadenceType) -> str:
+    """The chord of a type's home."""
+    return HOMES.get(cadence.id, "Imaj7" if cadence.mode == "major" else "i6")
+
+
+def after_home(stretch: Stretch, cadence: CadenceType) -> Stretch:
     """A stretch with a bar of its home before it, which isn't asked."""
-    home = "Imaj7" if mode == "major" else "i6"
+    home = home_of(cadence)
     chords, numerals = spelled((home,), stretch.key)
     return replace(
         stretch,
@@ -120,10 +125,10 @@ LEAD_INS_TO_HOME: dict[Mode, tuple[tuple[str, ...], ...]] = {
     "minor": (("iiø7", "V7b9"), ("V7b9",), ("iv7", "V7")),
 }
 """What leads to a cadence that begins at home."""
-LEAD_INS_FROM_AFAR = (("bIImaj7",), ("VIImaj7",))
-"""Another key's home, a half step away, before a two-five that announces its own key and doesn't land."""
+LEAD_INS_FROM_AFAR: tuple[tuple[str, ...], ...] = (("bIImaj7",), ())
+"""The home a half step above, or none, before a two-five that announces its own key and doesn't land."""
 BLUES: dict[str, tuple[tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]]] = {
-    "blues-four": ((("V7",),), (("V7", "I7"), ())),
+    "blues-four": (((), ("I7", "V7"), ("ii7", "V7")), (("V7", "I7"), ("V7", "IV7", "I7"))),
     "blues-last-four": ((("I7",), ("I7", "IV7", "I7")), ((),)),
     "minor-blues-last-four": ((("i7",), ("i7", "iv7", "i7")), ((),)),
 }
@@ -149,9 +154,11 @@ ENDS_ITSELF = frozenset({"picardy", "minor-two-to-major-one"})
 """These end the phrase too: nothing of their key would follow without undoing them."""
 
 
-def phrase(cadence: CadenceType, key: Key, rung: Rung, rng: Random) -> Stretch:
-    """A cadence of the table with a lead-in and a lead-out."""
-    row, degree, variant = table_row(cadence, rng, any_length=True)
+def phrase(cadence: CadenceType, key: Key, rung: Rung, rng: Random, row: Sequence[str] | None = None) -> Stretch:
+    """A cadence of the table, in one of its rows or in the given one, with a lead-in and a lead-out."""
+    degree, variant = None, None
+    if row is None:
+        row, degree, variant = table_row(cadence, rng, any_length=True)
     core = lengths(len(row), rung, rng)
     before, after = _lead_in(cadence, row, key, rng), _lead_out(cadence, row, key, rng)
     room = MOST_BARS * FOUR_FOUR.beats - sum(core)
@@ -186,7 +193,7 @@ def _lead_in(cadence: CadenceType, row: Sequence[str], key: Key, rng: Random) ->
     elif cadence.id in BLUES:
         table = BLUES[cadence.id][0]
     softly = "plagal" in cadence.functions
-    fitting = [one for one in table if _degree(one[-1], key) != first and not (softly and len(one) > 2)]
+    fitting = [one for one in table if not one or (_degree(one[-1], key) != first and not (softly and len(one) > 2))]
     if not fitting:
         return ()
     return rng.choice(fitting)
@@ -209,10 +216,7 @@ def cadences_in(tune: TuneMaterial, type_id: str) -> tuple[FoundCadence, ...]:
     found = tuple(
         cadence
         for cadence in tune.analysis.cadences
-        if cadence.type == type_id
-        and cadence.complete
-        and not cadence.wraps
-        and fits_phrase(tune, cadence.chords)
+        if cadence.type == type_id and cadence.complete and not cadence.wraps and fits_phrase(tune, cadence.chords)
     )
     return tuple(cadence for cadence in found if cadence.within is None) or found
 
@@ -225,9 +229,7 @@ def fits_phrase(tune: TuneMaterial, spans: Sequence[int]) -> bool:
     return bars[1] - bars[0] < MOST_BARS and same_meter and sounds
 
 
-def around(
-    tune: TuneMaterial, first: int, last: int, rng: Random, avoid: Collection[int] = ()
-) -> tuple[int, int]:
+def around(tune: TuneMaterial, first: int, last: int, rng: Random, avoid: Collection[int] = ()) -> tuple[int, int]:
     """A stretch of whole bars of at most a phrase around some spans: its first span and the one after it.
 
     It ends before silence, another meter, and spans to avoid.
@@ -254,9 +256,7 @@ def _sounds_in(span: Span, meter: Meter) -> bool:
     return span.symbol is not None and span.meter == meter
 
 
-def tune_stretch(
-    tune: TuneMaterial, start: int, end: int, asked: Sequence[int], center: Key, key: Key
-) -> Stretch:
+def tune_stretch(tune: TuneMaterial, start: int, end: int, asked: Sequence[int], center: Key, key: Key) -> Stretch:
     """Spans of a tune as a question's chords, moved from their center to the question's key.
 
     Chords that are held or struck again are one chord.

@@ -5,6 +5,7 @@ a quality that is written is judged too.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
@@ -13,20 +14,22 @@ from trainer.drills.answer import Answer, read_row, row_accepted
 from trainer.drills.cadence_stretch import cadence_stretch
 from trainer.drills.choices import offered
 from trainer.drills.compare import heard_row
-from trainer.drills.heard import HeardChord, color, read_chord_heard, same_color
-from trainer.drills.mark import Mark, MarkedPart, marked, part
+from trainer.drills.heard import HeardChord, same_color
+from trainer.drills.mark import Mark, marked
 from trainer.drills.material import Stretch, TuneMaterial
 from trainer.drills.question import TABLE, Question, Row
+from trainer.drills.read_off import second_answers
+from trainer.drills.row_marks import credit_of, given_by, parts
 from trainer.drills.rungs import Rung, find_rung
 from trainer.drills.told_by_ear import degrees_pointed, pointed_answer
 from trainer.harmony.cadence import CADENCE, CADENCES, CadenceType, find_cadence
 from trainer.harmony.key import Key, Mode
-from trainer.harmony.numeral import PLAIN_DEGREES, Numeral, parse_numeral
-from trainer.harmony.pitch import NoteName
-from trainer.harmony.symbol import ChordSymbol
+from trainer.harmony.numeral import PLAIN_DEGREES, parse_numeral
 from trainer.reading.heard import heard as heard_as
+from trainer.records import dataclass
 from trainer.voicing.leading import voice
 from trainer.voicing.performance import Performance
+from trainer.voicing.styles import Style
 
 ID = "name-functions"
 NAME = "Name the functions"
@@ -39,16 +42,8 @@ FREE_GUESS_A_CHORD = 1 / 7
 """A free guess takes one of seven degrees."""
 MOST_FREE_GUESS = 0.05
 
-_SAME_FUNCTION: dict[Mode, tuple[frozenset[int], ...]] = {
-    "major": (
-        frozenset({0, 4}), frozenset({0, 9}), frozenset({2, 5}), frozenset({7, 11}), frozenset({5, 10}),
-    ),
-    "minor": (
-        frozenset({0, 3}), frozenset({0, 8}), frozenset({2, 5}), frozenset({5, 8}), frozenset({7, 11}),
-        frozenset({5, 10}),
-    ),
-}  # fmt: skip
-"""Degrees that stand in for one another, as half steps above the tonic (common practice, no source)."""
+TRIES = 4
+"""How often a question that is read otherwise than it is asked is drawn again."""
 
 
 def trains(unit: str) -> bool:
@@ -71,28 +66,72 @@ def build(
     seed: int,
     against: str | None = None,
 ) -> Question:
-    """Ask for the functions of one cadence type. Raises DrillError where the tune has none of it."""
+    """Ask for the functions of one cadence type. Raises DrillError where the tune has none of it.
+
+    What is drawn is read without the answer, from its symbols and from its notes; what is read otherwise is drawn
+    again, and if that doesn't help, what it is read as is right too.
+    """
+    for _ in range(1 + TRIES):
+        drawn = _drawn(unit, rung, tune, rng, key)
+        question = _question(unit, drawn, rng, seed)
+        others = second_answers(question)
+        if others and not drawn.with_bass:
+            question = _question(unit, replace(drawn, with_bass=True), rng, seed)
+            others = second_answers(question)
+        if not others:
+            return question
+    return _with_seconds(question, others)
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What chance decides of a question, its choices aside."""
+
+    step: Rung
+    stretch: Stretch
+    style: Style
+    start_on: int | None
+    tempo: Fraction | int
+    with_bass: bool
+    material: str
+
+
+def _drawn(unit: str, rung: int, tune: TuneMaterial | None, rng: Random, key: Key) -> _Drawn:
     cadence, step = find_cadence(unit), find_rung(rung)
     stretch = cadence_stretch(cadence, key, step, tune, rng)
-    right = tuple(stretch.numerals[index] for index in stretch.blanks)
     style, start_on = rng.choice(step.styles), rng.choice((None, 3, 7))
     tempo = stretch.tempo or rng.choice(step.tempos)
     with_bass = step.always_bass or rng.random() < 0.5 or not _determined(stretch, style, start_on)
-    sounds = _sounding(stretch, style, start_on, with_bass)
-    accepted = _accepted(stretch, right, sounds, step)
+    return _Drawn(step, stretch, style, start_on, tempo, with_bass, TABLE if tune is None else f"tune:{tune.id}")
+
+
+def _question(unit: str, drawn: _Drawn, rng: Random, seed: int) -> Question:
+    step, stretch = drawn.step, drawn.stretch
+    right = tuple(stretch.numerals[index] for index in stretch.blanks)
+    sounds = _sounding(stretch, drawn.style, drawn.start_on, drawn.with_bass)
     choices = None
     if step.choices is not None:
         choices = offered(unit, right, stretch.key, sounds, step.choices, rng)
     return Question(
-        kind=ID, unit=unit, rung=rung, seed=seed, prompt=_prompt(stretch, step, choices), key=stretch.key,
-        confirm=step.confirmed, tempo=Fraction(tempo), meter=stretch.meter, chords=stretch.chords,
-        beats=stretch.beats, numerals=stretch.numerals, blanks=stretch.blanks,
-        fields=tuple(f"chord {index + 1}" for index in stretch.blanks),
-        choices=choices, accepted=accepted, explanation=_explanation(cadence, stretch, right),
+        kind=ID, unit=unit, rung=step.number, seed=seed, prompt=_prompt(stretch, step, choices),
+        key=stretch.key, confirm=step.confirmed, tempo=Fraction(drawn.tempo), meter=stretch.meter,
+        chords=stretch.chords, beats=stretch.beats, numerals=stretch.numerals, blanks=stretch.blanks,
+        fields=tuple(f"chord {index + 1}" for index in stretch.blanks), choices=choices,
+        accepted=_accepted(stretch, right, sounds, step),
+        explanation=_explanation(find_cadence(unit), stretch, right),
         guess_chance=1 / len(choices) if choices else min(MOST_FREE_GUESS, FREE_GUESS_A_CHORD ** len(right)),
-        style=style, with_bass=with_bass, start_on=start_on,
-        material=TABLE if tune is None else f"tune:{tune.id}",
+        style=drawn.style, with_bass=drawn.with_bass, start_on=drawn.start_on, material=drawn.material,
     )  # fmt: skip
+
+
+def _with_seconds(question: Question, others: Sequence[Row]) -> Question:
+    """The question with what else it is read as among its right answers."""
+    told = "; ".join(" ".join(row) for row in others)
+    return replace(
+        question,
+        accepted=(*question.accepted, *others),
+        explanation=f"{question.explanation} Read by itself it is {told} as well, which is right too.",
+    )
 
 
 def stretches(unit: str, tune: TuneMaterial) -> bool:
@@ -100,14 +139,12 @@ def stretches(unit: str, tune: TuneMaterial) -> bool:
     return bool(material.cadences_in(tune, unit))
 
 
-def _sounding(
-    stretch: Stretch, style: str, start_on: int | None, bass: bool
-) -> tuple[ambiguity.Sounding, ...]:
-    voiced = voice(stretch.chords, style, bass, start_on=start_on)  # type: ignore[arg-type]
+def _sounding(stretch: Stretch, style: Style, start_on: int | None, bass: bool) -> tuple[ambiguity.Sounding, ...]:
+    voiced = voice(stretch.chords, style, bass, start_on=start_on)
     return tuple(ambiguity.sounding([voiced[index] for index in stretch.blanks], style))
 
 
-def _determined(stretch: Stretch, style: str, start_on: int | None) -> bool:
+def _determined(stretch: Stretch, style: Style, start_on: int | None) -> bool:
     """Whether without a bass the sounding notes leave only one row of degrees."""
     sounds = _sounding(stretch, style, start_on, bass=False)
     chords = [stretch.chords[index] for index in stretch.blanks]
@@ -120,9 +157,7 @@ def _determined(stretch: Stretch, style: str, start_on: int | None) -> bool:
     )
 
 
-def _accepted(
-    stretch: Stretch, right: Row, sounds: Sequence[ambiguity.Sounding], step: Rung
-) -> tuple[Row, ...]:
+def _accepted(stretch: Stretch, right: Row, sounds: Sequence[ambiguity.Sounding], step: Rung) -> tuple[Row, ...]:
     """The row, also with its applied numerals, and rows that the same notes fit in the keys left open."""
     rows = [right, tuple(stretch.written[index] for index in stretch.blanks)]
     rows += _suspended(stretch, right)
@@ -224,97 +259,17 @@ def mark(
     """Mark an answer, chord by chord."""
     if answer.choice is not None and question.choices is not None:
         row = question.choices[answer.choice]
-        given = _given(row)
+        given = given_by(row)
     else:
         assert answer.row is not None
         given, row = answer.row, None
     picks = None if row is None else tuple(map(parse_numeral, row))
-    best = max((_parts(question, given, right, picks) for right in question.accepted), key=_sum)
+    best = max((parts(question, given, right, picks) for right in question.accepted), key=credit_of)
     picked_wrong = row is not None and row not in question.accepted
     return marked(
         question, best, picked_wrong=picked_wrong, answer_s=answer_s, sound_s=sound_s, helps=helps,
         taken_for=named_type(question, given),
     )  # fmt: skip
-
-
-def _given(row: Row) -> tuple[HeardChord, ...]:
-    """A choice as an answer: every degree with its quality."""
-    return tuple(
-        HeardChord(text, (numeral.degree,), frozenset({color(numeral.quality)}))
-        for text in row
-        for numeral in (parse_numeral(text),)
-    )
-
-
-def _sum(parts: Sequence[MarkedPart]) -> float:
-    return sum(one.credit * one.weight for one in parts)
-
-
-def _parts(
-    question: Question, given: Sequence[HeardChord], right: Row, picks: tuple[Numeral, ...] | None
-) -> tuple[MarkedPart, ...]:
-    """The parts of an answer against one accepted row; `picks` are the chords of a choice."""
-    numerals = [_as_numeral(text) for text in right]
-    offsets = {
-        (chord.degrees[0].semitones - numeral.degree.semitones) % 12 if chord.degrees else None
-        for chord, numeral in zip(given, numerals, strict=True)
-    }
-    shift = next(iter(offsets)) if len(offsets) == 1 else None
-    parts = []
-    for place, (chord, numeral, weight) in enumerate(zip(given, numerals, _weights(question), strict=True)):
-        rule = chord_rule(question.key.mode, chord, numeral, shift)
-        if rule == "right" and picks is not None and not _same_kind(picks[place], numeral):
-            rule = "other-quality"
-        parts.append(part(question.fields[place], rule, chord.text, right[place], weight))
-    return tuple(parts)
-
-
-def _same_kind(one: Numeral, other: Numeral) -> bool:
-    """Whether two chords on one degree can do the same."""
-    root = NoteName("C")
-    return heard_as(ChordSymbol(root, one.quality)).kind == heard_as(ChordSymbol(root, other.quality)).kind
-
-
-def _weights(question: Question) -> tuple[float, ...]:
-    """What all choices share shows nothing."""
-    if question.choices is None:
-        return (1.0,) * len(question.blanks)
-    return tuple(float(len(set(column)) > 1) for column in zip(*question.choices, strict=True))
-
-
-def _as_numeral(text: str) -> Numeral:
-    """A row's chord as a degree of the key, an applied one as its root."""
-    chord = read_chord_heard(text)
-    head, _, under = text.rpartition("/")
-    if chord is not None and head and under[-1:].isalpha():
-        return Numeral(chord.degrees[0], parse_numeral(head).quality)
-    return parse_numeral(text)
-
-
-def chord_rule(mode: Mode, chord: HeardChord, right: Numeral, shift: int | None) -> str:
-    """Which rule fits one chord; the first of the table that does."""
-    if not chord.degrees:
-        return "left-out"
-    target = right.degree.semitones
-    if any(degree.semitones == target for degree in chord.degrees):
-        fits = chord.colors is None or same_color(chord.colors, right.quality)
-        return "right" if fits else "other-quality"
-    typed = chord.degrees[0]
-    up = (typed.semitones - target) % 12
-    dominant = right.quality.dominant or color(right.quality) in ("diminished", "augmented")
-    if dominant and up == 6:
-        return "substitute"
-    diminished = color(right.quality) == "diminished"
-    # The leading tone's chord stands for the dominant of home alone; elsewhere a third apart is another chord.
-    if (right.quality.dominant and target == 7 and up == 4) or (diminished and target == 11 and up == 8):
-        return "same-dominant"
-    if shift == (9 if mode == "minor" else 3):
-        return "relative-key"
-    if frozenset({typed.semitones, target}) in _SAME_FUNCTION[mode]:
-        return "same-function"
-    if typed.number == right.degree.number:
-        return "inflection"
-    return "other-tonic" if shift is not None and shift != 0 else "missed"
 
 
 def named_type(question: Question, given: Sequence[HeardChord]) -> str | None:
@@ -329,9 +284,7 @@ def named_type(question: Question, given: Sequence[HeardChord]) -> str | None:
         )
         if fits and unit == question.unit:
             return None
-        if fits and (
-            asked is None or (mode == question.key.mode and unit in CADENCE[question.unit].taken_for)
-        ):
+        if fits and (asked is None or (mode == question.key.mode and unit in CADENCE[question.unit].taken_for)):
             asked = unit
     return asked
 

@@ -5,7 +5,9 @@ sounds is made from the values alone, so the same question always sounds the sam
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Literal
 
 from trainer.charts.chart import Meter
@@ -14,7 +16,8 @@ from trainer.harmony.key import Key
 from trainer.harmony.numeral import numeral_of
 from trainer.harmony.symbol import ChordSymbol
 from trainer.records import dataclass
-from trainer.voicing.performance import Hearing, Performance, perform_progression
+from trainer.voicing.leading import VoicedChord, voice
+from trainer.voicing.performance import Hearing, Performance, joined, perform_progression
 from trainer.voicing.shapes import Style
 
 SCHEMA = "keyfarer/question/1"
@@ -24,11 +27,17 @@ Help = Literal["again", "slower", "bass", "guide", "arpeggio", "key"]
 
 HELPS: tuple[Help, ...] = ("again", "slower", "bass", "guide", "arpeggio", "key")
 
+BETWEEN_S = 0.8
+"""A breath between two stretches, at least; the second one begins with a bar."""
+
 SLOWER = Fraction(3, 2)
 """How much longer everything lasts when it is played slower."""
 
 Row = tuple[str, ...]
 """One answer, part by part, as text."""
+
+STARTS: tuple[int | None, ...] = (None, 3, 7, 5, 1)
+"""Degrees that may be wanted lowest in a first chord; None leaves it to the leading."""
 
 TABLE = "table"
 FOUR_FOUR = Meter(4, 4)
@@ -48,6 +57,26 @@ class Broken:
     """The foreign cadence's chords."""
     story: str
     """What happens, for the explanation."""
+
+
+@dataclass(frozen=True, slots=True)
+class Two:
+    """What two stretches are that are set beside each other; each is one of two types."""
+
+    other: str
+    """The type beside the one that is asked."""
+    size: int
+    """Chords in each stretch."""
+    asked: tuple[ChordSymbol, ...]
+    """A stretch of the asked type."""
+    instead: tuple[ChordSymbol, ...]
+    """The same stretch with the other type in it."""
+    row: Row
+    """The asked type's numerals, for the chords that make it."""
+    row_instead: Row
+    """The other type's, as many."""
+    within: tuple[int, ...]
+    """Which chords of a stretch those are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +126,8 @@ class Question:
     """The blanks ask for a voice's tones as degrees of the key, not for the chords' functions."""
     ending: ChordSymbol | None = None
     """The chord that the question stops short of; it is heard with the answer."""
+    two: Two | None = None
+    """None where one stretch sounds; else `chords` holds the first and then the second of two."""
 
     @property
     def by_center(self) -> Row:
@@ -131,6 +162,14 @@ def perform(
     for word in helps:
         if word not in HELPS:
             raise DrillError(f"there is no help {word!r}; there are {', '.join(HELPS)}")
+    if question.two is not None and len(chords) == 2 * question.two.size:
+        size, alone = question.two.size, replace(question, two=None)
+        later = [word for word in helps if word != "key"]  # it is given once
+        first = perform(alone, chords[:size], beats[:size], helps, role)
+        start_on = nearest_start(alone, chords[size:], chords[:size])
+        alone = replace(alone, confirm=False, start_on=start_on)
+        second = perform(alone, chords[size:], beats[size:], later, role)
+        return joined(first, second, BETWEEN_S)
     hearing: Hearing = "all"
     for word in helps:
         hearing = {"bass": "bass", "guide": "guide-tones"}.get(word, hearing)  # type: ignore[assignment]
@@ -165,6 +204,34 @@ def perform_ended(
     """The question with a chord at its end, which lasts a bar."""
     beats = (*question.beats, Fraction(question.meter.beats))
     return perform(question, (*question.chords, ending), beats, helps, role)
+
+
+def nearest_start(question: Question, chords: Sequence[ChordSymbol], beside: Sequence[ChordSymbol]) -> int | None:
+    """The degree to be wanted lowest in the first of some chords, so that they lie where others of the question lie.
+
+    Chords that are in both rows sound alike where they can; otherwise what is compared would be the registers.
+    """
+    if tuple(chords) == tuple(beside):
+        return question.start_on
+    return _nearest(question.style, question.with_bass, question.start_on, tuple(chords), tuple(beside))
+
+
+@lru_cache(maxsize=256)
+def _nearest(
+    style: Style, bass: bool, start_on: int | None, chords: tuple[ChordSymbol, ...], beside: tuple[ChordSymbol, ...]
+) -> int | None:
+    other = voice(beside, style, bass, start_on=start_on)
+
+    def away(start: int | None) -> int:
+        own = voice(chords, style, bass, start_on=start)
+        middles = (abs(_middle(one) - _middle(mine)) for one, mine in zip(other, own, strict=False))
+        return sum(middles) + sum(one.midi != mine.midi for one, mine in zip(other, own, strict=False))
+
+    return min((start_on, *(start for start in STARTS if start != start_on)), key=away)
+
+
+def _middle(chord: VoicedChord) -> int:
+    return round(sum(pitch.midi for pitch in chord.keys) / len(chord.keys))
 
 
 def sound_s(question: Question) -> float:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 from trainer.errors import KeyfarerError
 from trainer.harmony.key import Key, Mode, simplest_key
 from trainer.records import dataclass
-from trainer.voicing.shapes import Style
+from trainer.voicing.styles import STYLES, Style
 
 ALL_KEYS = tuple(range(12))
 EASY_MAJORS = (0, 5, 7, 10, 2, 3)
@@ -51,7 +51,6 @@ MEDIUM = (100, 108, 116, 124, 132)
 TUNE = (120, 132, 144, 160, 176)
 
 _LED: tuple[Style, ...] = ("shells", "rootless")
-_ANY: tuple[Style, ...] = ("close", "shells", "rootless", "guide-tones")
 
 RUNGS: Mapping[int, Rung] = MappingProxyType(
     {
@@ -61,8 +60,8 @@ RUNGS: Mapping[int, Rung] = MappingProxyType(
             Rung(2, False, True, ("close",), True, TWO_SECONDS_A_CHORD, False, 4),
             Rung(3, False, True, _LED, True, MEDIUM, False, None),
             Rung(4, False, False, _LED, True, MEDIUM, False, None),
-            Rung(5, False, False, _ANY, True, TUNE, True, None),
-            Rung(6, False, False, _ANY, False, TUNE, True, None),
+            Rung(5, False, False, STYLES, True, TUNE, True, None),
+            Rung(6, False, False, STYLES, False, TUNE, True, None),
         )
     }
 )

@@ -10,6 +10,7 @@ from trainer.drills import kinds
 from trainer.drills.mark import Mark
 from trainer.drills.material import TuneMaterial
 from trainer.drills.question import Question
+from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.analysis import analyze
 
 SLIPWAY = """title: The Slipway at Low Water
@@ -38,6 +39,7 @@ PAIRS = [(kind.id, unit) for kind in kinds.KINDS.values() for unit in kind.units
 """Every kind with every unit it can train."""
 
 NAMING = [unit for kind, unit in PAIRS if kind == "name-functions"]
+APART = [unit for kind, unit in PAIRS if kind == "tell-apart"]
 CATCHING = [unit for kind, unit in PAIRS if kind == "catch-interruption"]
 
 seeds = st.integers(0, 2**31 - 1)
@@ -49,6 +51,13 @@ def questions(draw: st.DrawFn) -> Question:
     """Any question of the table."""
     kind, unit = draw(st.sampled_from(PAIRS))
     return kinds.build(kind, unit, draw(rungs), draw(seeds))
+
+
+def halves(question: Question) -> tuple[tuple[ChordSymbol, ...], ...]:
+    """The chords of each stretch of a question: of one, or of two."""
+    if question.two is None:
+        return (question.chords,)
+    return (question.chords[: question.two.size], question.chords[question.two.size :])
 
 
 @cache

@@ -38,10 +38,7 @@ def test_no_choice_sounds_like_another(unit: str, rung: int, seed: int) -> None:
         chords = [chord_of(parse_numeral(text), question.key) for text in row]
         voiced = voice(chords, "close")
         sounds.add(
-            tuple(
-                (v.bass.midi % 12 if v.bass else None, frozenset(key.midi % 12 for key in v.keys))
-                for v in voiced
-            )
+            tuple((v.bass.midi % 12 if v.bass else None, frozenset(key.midi % 12 for key in v.keys)) for v in voiced)
         )
     assert len(question.choices) == len(sounds)
 
@@ -49,9 +46,7 @@ def test_no_choice_sounds_like_another(unit: str, rung: int, seed: int) -> None:
 @pytest.mark.parametrize("unit", NAMING)
 def test_what_it_is_taken_for_is_offered(unit: str) -> None:
     """Over many questions the types that the table says it is taken for come up, where they are as long."""
-    offered = {
-        row for seed in range(30) for row in kinds.build("name-functions", unit, 2, seed).choices or ()
-    }
+    offered = {row for seed in range(30) for row in kinds.build("name-functions", unit, 2, seed).choices or ()}
     cadence = CADENCE[unit]
     same_length = [
         CADENCE[other]
@@ -92,9 +87,7 @@ def test_choices_of_interruptions(unit: str, rung: int, seed: int) -> None:
 )
 def test_rootless_voicings_fit_more_than_one_chord(notes: str, symbol: str, expected: bool) -> None:
     """A rootless Dm9 is Fmaj7, V7alt is bII9, a dim7 has four roots (common practice, no source)."""
-    heard = Sounding(
-        None, frozenset(parse_chord(name).root.pitch_class for name in notes.split()), rooted=False
-    )
+    heard = Sounding(None, frozenset(parse_chord(name).root.pitch_class for name in notes.split()), rooted=False)
     assert expected == fits(heard, parse_chord(symbol))
 
 

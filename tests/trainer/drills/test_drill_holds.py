@@ -9,21 +9,15 @@ from trainer.drills import kinds
 from trainer.drills.holds import Holding, holds, timeline_of
 
 ARGUED = {
-    "half": "a lone half cadence is read as turning back to its beginning",
-    "unfinished-two-five": "a lone ii–V is read as a minor chord with its four",
     "applied-five": "V7/x and x alone after one chord of home are read as a key of their own",
     "applied-two-five": "the same",
     "applied-tritone": "the same",
-    "passing-diminished": "some variants stand far from home",
-    "two-five-chain": "counted in one key here, read as several in some variants",
+    "two-five-chain": "counted in one key where one is given, read as several",
     "tonic-turns-minor": "counted in one key here, read as two",
     "major-third-cycle": "counted in one key here, read as three",
-    "blues-four": "a lone I7–IV7 is read as V7–I7",
-    "blues-last-four": "a lone V7 at rest is read as I7",
-    "deceptive-flat-six": "bVI at rest is read as a key of its own",
-    "line-cliche": "one chord with a moving line is read as one chord",
 }
-"""Types on which a reading without context rightly or wrongly differs; their rates are watched, not held."""
+"""Types that a reading counts from other centers than the given one, or where none is given accepts both ways of
+counting; `test_fair_questions.py` holds those to the letter."""
 
 SEEDS = 8
 
@@ -37,16 +31,14 @@ def read(unit: str) -> list[Holding]:
 
 @pytest.mark.parametrize("unit", [unit for unit in NAMING if unit not in ARGUED])
 def test_functions_are_read_as_they_are_asked(unit: str) -> None:
-    """In nine of ten questions the reading gives the asked chords the asked degrees."""
-    found = read(unit)
-    assert 0.9 <= sum(one.functions for one in found) / len(found)
+    """In every question the reading gives the asked chords the asked degrees of the asked key."""
+    assert all(one.functions for one in read(unit))
 
 
 @pytest.mark.parametrize("unit", CATCHING)
 def test_interruptions_are_read_as_they_are_asked(unit: str) -> None:
-    """In nine of ten questions the reading finds the interruption where there is one, and none where not."""
-    found = read(unit)
-    assert 0.9 <= sum(one.type and one.details for one in found) / len(found)
+    """In every question the reading finds the interruption where there is one, and none where not."""
+    assert all(one.type and one.details for one in read(unit))
 
 
 def test_a_question_as_a_tune_has_its_chords_and_beats() -> None:

@@ -12,7 +12,7 @@ from trainer.drills.interrupted import IN_TURN, PLAIN, distances_of
 from trainer.harmony.cadence import CADENCE
 from trainer.harmony.numeral import numeral_of
 
-COUNTS = {len(shape.formula) for unit in CATCHING for shape in CADENCE[unit].shapes}
+LIKE = {(shape.formula[0], len(shape.formula)) for unit in CATCHING for shape in CADENCE[unit].shapes}
 
 
 @pytest.mark.parametrize("unit", CATCHING)
@@ -63,11 +63,12 @@ def test_the_awaited_key_is_not_always_home() -> None:
     assert {"I", "IV", "V"} == {q.accepted[0][3] for q in built if q.accepted[0][0] == "yes"}
 
 
-@pytest.mark.parametrize("count", sorted(COUNTS))
-def test_look_alikes_are_as_long(count: int) -> None:
-    """For every length of an interrupted cadence there are plain ones and cadences in turn as long."""
-    assert {count} == {len(row) for row in PLAIN[count]}
-    assert count == sum(len(row) for row, _ in IN_TURN[count])
+@pytest.mark.parametrize("like", sorted(LIKE))
+def test_look_alikes_are_as_long(like: tuple[str, int]) -> None:
+    """For every interrupted cadence there are plain ones and cadences in turn, as long and begun by the same chord."""
+    assert {like} == {(row[0], len(row)) for row in PLAIN[like]}
+    assert like == (IN_TURN[like][0][0][0], sum(len(row) for row, _ in IN_TURN[like]))
+    assert LIKE == set(PLAIN) == set(IN_TURN)
 
 
 @pytest.mark.parametrize("unit", CATCHING)

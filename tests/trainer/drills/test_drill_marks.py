@@ -9,6 +9,7 @@ from tests.trainer.drills.drilling import first_where, marked, questions
 from tests.trainer.drills.test_finish_it import RULES_MET as GOAL_RULES
 from tests.trainer.drills.test_guide_voice import RULES_MET as VOICE_RULES
 from tests.trainer.drills.test_name_cadence import RULES_MET as NAMED_RULES
+from tests.trainer.drills.test_tell_apart import SAID
 from trainer.drills import kinds
 from trainer.drills.answer import Answer, Caught
 from trainer.drills.distances import NAMES, distance_text, read_distance
@@ -138,6 +139,7 @@ def test_every_rule_is_used_and_gives_its_reason() -> None:
     used = (
         {rule for row in ROWS for rule in row[3]}
         | {rule for row in CAUGHT for rule in row[1]}
+        | {rule for row in SAID for rule in row[2]}
         | {"none-there"}
         | RULES_REACHED
         | set(NAMED_RULES)

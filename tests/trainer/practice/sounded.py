@@ -19,7 +19,8 @@ from synth.score import Score
 from tests.trainer.drills.drilling import PAIRS
 from trainer.drills import kinds
 from trainer.drills.ambiguity import table_rows
-from trainer.drills.answer import Answer, Caught
+from trainer.drills.answer import Answer, Caught, ToldApart
+from trainer.drills.apart_answer import WHICH
 from trainer.drills.question import Question
 from trainer.drills.rungs import RUNGS, KeyBag
 from trainer.practice.materials import exercise_material
@@ -54,6 +55,8 @@ def answers(question: Question, rng: Random, others: int) -> list[Answer]:
         return [Answer(" ".join(row), choice=index) for index, row in enumerate(question.choices)]
     if question.broken is not None:
         return [Answer("no", caught=Caught(False))]
+    if question.two is not None:
+        return [Answer(which, told_apart=ToldApart(which)) for which in rng.sample(WHICH, 1 + others)]
     if question.kind in OTHERS:
         right = kinds.read_answer(question, " ".join(question.accepted[0]))
         return [right, *(kinds.read_answer(question, text) for text in OTHERS[question.kind][:others])]

@@ -19,10 +19,11 @@ def lesson(asked: list[Question], answered: bool = True) -> Lesson:
 
 
 def answer_words(question: Question) -> set[str]:
-    """What would give an answer away: its rows, its type, its chords."""
+    """What would give an answer away: its rows, its type, its chords; of two types the names are in the question."""
     rows = {" ".join(row) for row in question.accepted if row != ("no",)}
     symbols = {" ".join(chord.text for chord in question.chords)}
-    return rows | symbols | {question.unit, unit_name(question.unit), question.explanation}
+    names = {question.unit, unit_name(question.unit)} if question.two is None else set()
+    return rows | symbols | names | {question.explanation}
 
 
 @settings(max_examples=60)
