@@ -134,8 +134,10 @@ class Climbs(NamedTuple):
         return self.credit / self.weight if self.weight else 0.0
 
 
-CLIMBS_KEPT = 0.97
-"""What a climb's weight becomes with the next one: some thirty of them count."""
+CLIMBS_FROM = 3
+"""The lowest rung that a climb leads to: below, guesses say more than ears."""
+CLIMBS_KEPT = 0.95
+"""What a climb's weight becomes with the next one: some twenty of them count."""
 
 
 class Chance(NamedTuple):
@@ -255,7 +257,7 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
             met[trial.unit] = day if first is None else min(day, first)
         recent.append(trial.credit)
         peak = highest.get(trial.unit, trial.rung)
-        if trial.rung == peak + 1:
+        if trial.rung == peak + 1 and trial.rung >= CLIMBS_FROM:
             above = (trial.credit - trial.guess_chance) / (1.0 - trial.guess_chance)
             climbs = Climbs(CLIMBS_KEPT * climbs.weight + 1.0, CLIMBS_KEPT * climbs.credit + above)
         highest[trial.unit] = max(peak, trial.rung)

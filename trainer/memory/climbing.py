@@ -1,7 +1,7 @@
 """Which rung a unit is asked on today.
 
-As a rule the hardest one that is heard about every other time; what is heard three times in four goes a rung up
-whatever the next one's chance, and the top rung, where nothing has to be carried over, is tried from a third on.
+As a rule the hardest one that is heard about every other time; what is heard seven times in ten goes a rung up
+whatever the next one's chance, and the top rung, where nothing has to be carried over, is tried from a quarter on.
 A rung is never jumped. Players whom easy rungs don't help on hard ones are led straight up: that shows when first
 answers on a rung that a unit was never asked on before come to little.
 """
@@ -16,17 +16,17 @@ from trainer.memory.trial import TOP_RUNG
 
 EVEN = 0.5
 """Modelled chance, guessing included, that a player's own choice of units aims at: the middle of 40-60 %."""
-AIM = 0.45
+AIM = 0.4
 """Modelled chance, guessing left out, that a rung of the plan below the top must have at least."""
 AIM_ON_TOP = 0.25
 """The same for the top rung."""
-HELD = 0.75
+HELD = 0.7
 """Modelled chance, guessing left out, from which a rung is left for the next."""
-CLIMBS_ENOUGH = 10.0
+CLIMBS_ENOUGH = 4.0
 """Climbs before they mean anything."""
-CLIMBS_FAIL = 0.29
+CLIMBS_FAIL = 0.42
 """Mean credit above guessing under which, a standard error off, what is practised on a rung carries nothing up."""
-LOST_BELOW = 0.05
+LOST_BELOW = 0.03
 """Share of recent answers right under which the top rung teaches nothing either: then rungs come one by one again."""
 
 

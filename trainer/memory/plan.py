@@ -220,9 +220,7 @@ class _Maker:
 
     def fill(self, candidates: Sequence[Candidate], limit_s: float | None = None) -> None:
         """Pick each once, in order, those of the units least planned so far first among equals in age."""
-        self._pick(
-            [c for c in candidates if self._times(c) == 0], self.limit_s if limit_s is None else limit_s
-        )
+        self._pick([c for c in candidates if self._times(c) == 0], self.limit_s if limit_s is None else limit_s)
 
     def more(self, candidates: Sequence[Candidate], times: int) -> None:
         """Pick those that are planned so many times already once more."""

@@ -20,7 +20,7 @@ REOPENED_AFTER_DAYS = 7
 """After so many days without a new unit one comes whatever the share."""
 FIRST_TYPES = 3
 """So many types of the course's beginning are met at once, whatever builds on what."""
-NEW_A_DAY = 6
+NEW_A_DAY = 4
 """New units a day at most."""
 
 

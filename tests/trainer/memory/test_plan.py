@@ -50,9 +50,7 @@ def reviews_of(outcomes: Sequence[Outcome]) -> dict[str, Review]:
 def planned(outcomes: Sequence[Outcome], minutes: float = 15, seed: int = 1) -> tuple[Model, Plan]:
     """The model of a history and the plan it leads to."""
     model = grown(start(), outcomes)
-    plan = todays_plan(
-        UNITS, model, reviews_of(outcomes), ORDER, TODAY, minutes, random.Random(seed), at_utc=NOW
-    )
+    plan = todays_plan(UNITS, model, reviews_of(outcomes), ORDER, TODAY, minutes, random.Random(seed), at_utc=NOW)
     return model, plan
 
 
