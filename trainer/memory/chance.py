@@ -26,10 +26,10 @@ from datetime import UTC, date, datetime
 from math import exp, log1p, pi, sqrt
 from typing import Generic, NamedTuple, TypeVar
 
-from trainer.memory.trial import DAY_ENDS_HOUR, TOP_RUNG, Outcome, day_of
+from trainer.memory.trial import DAY_ENDS_HOUR, Outcome, day_of
 from trainer.records import dataclass
 
-CHANCE_RULES_VERSION = 1
+CHANCE_RULES_VERSION = 2
 """Raised whenever a value below changes, so that stores compute the model anew."""
 
 BASE = 0.8
@@ -65,8 +65,19 @@ STEP_MEAN = 0.5
 STEP_LEAST = 0.1
 """A rung is never modelled as easier than the one below, nor as quite equal."""
 
-FORGETTING = 0.35
-"""Logits lost with each e-fold of the time since a unit was asked, in units of the time it was practised."""
+FORGETTING_MEAN = 0.5
+"""Logits lost with each e-fold of the time since a unit was asked, before anything is known of the player."""
+FORGETTING = Prior(variance=0.3, floor=0.002, drift=0.0)
+"""How much faster or slower this player forgets."""
+FORGETTING_LEAST = 0.05
+"""Nobody is modelled as forgetting nothing."""
+KEPT_BY_PRACTICE = 0.5
+"""Power of the days that a unit has been practised for by which its time since counts less."""
+
+GROWTH = 0.03
+"""Logits that a unit gains by being asked, whatever came of it: players learn from what is explained."""
+GROWS_AGAIN_DAYS = 0.25
+"""It gains so once in a session."""
 
 HELP_EASE: Mapping[str, float] = {
     "again": 0.3, "slower": 0.5, "arpeggio": 0.6, "bass": 0.6, "guide": 0.6, "key": 0.8,
@@ -77,8 +88,6 @@ OTHER_HELP_EASE = 0.5
 RUNG_GUESS: Mapping[int, float] = {1: 1 / 3, 2: 1 / 4, 3: 0.02, 4: 0.02, 5: 0.02, 6: 0.02}
 """Chance of guessing by rung: of three, of four, then free (a few per cent, for types are not endless)."""
 
-AIM = 0.5
-"""Modelled chance the rung aims at: below comfort, the middle of 40-60 %."""
 RECENT = 40
 """Answers that count as recent."""
 _EPOCH = date(1970, 1, 1).toordinal()
@@ -96,6 +105,7 @@ class Part(NamedTuple):
 
 
 UNKNOWN_PLAYER = Part(0.0, PLAYER.variance, 0.0)
+UNKNOWN_FORGETTING = Part(FORGETTING_MEAN, FORGETTING.variance, 0.0)
 
 
 class Standing(NamedTuple):
@@ -108,6 +118,26 @@ class Standing(NamedTuple):
     right: bool
     """Whether the last trial was right."""
     trials: int
+
+
+class Climbs(NamedTuple):
+    """What first answers came to one rung above the hardest that a unit was asked on, the newest counting most."""
+
+    weight: float = 0.0
+    """How many there were, older ones counting less."""
+    credit: float = 0.0
+    """Their summed credit above guessing, weighed alike; below zero where guesses were unlucky."""
+
+    @property
+    def mean(self) -> float:
+        """Mean credit above guessing; 0 before the first."""
+        return self.credit / self.weight if self.weight else 0.0
+
+
+CLIMBS_FROM = 3
+"""The lowest rung that a climb leads to: below, guesses say more than ears."""
+CLIMBS_KEPT = 0.95
+"""What a climb's weight becomes with the next one: some twenty of them count."""
 
 
 class Chance(NamedTuple):
@@ -136,6 +166,11 @@ class Model:
     recent: tuple[float, ...] = ()
     """Credits of the last RECENT trials, the newest last."""
     trials: int = 0
+    highest: Mapping[str, int] = field(default_factory=dict)
+    """By unit, the hardest rung it was asked on in any kind."""
+    climbs: Climbs = Climbs()
+    forgetting: Part = UNKNOWN_FORGETTING
+    """Logits this player loses with each e-fold of the time since a unit was asked."""
 
     @property
     def recent_accuracy(self) -> float | None:
@@ -158,6 +193,7 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
     player, count = list(model.player), model.trials
     units, kinds, pairs, steps = (_Moving(parts) for parts in (model.units, model.kinds, model.pairs, model.steps))
     standings, met, recent = dict(model.standings), dict(model.met), list(model.recent)
+    highest, climbs, forgetting = dict(model.highest), model.climbs, model.forgetting
     priors = (PLAYER, UNIT, KIND, PAIR)
     ladder: list[list[float]] = []
     newest: dict[tuple[str, str], Outcome] = {}
@@ -166,7 +202,8 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
         at = trial.at_utc.timestamp() / 86400.0
         pair_id = (trial.unit, trial.kind)
         unit = units.get(trial.unit)
-        forgotten = 0.0 if unit is None else _forgotten(unit[2], met.get(trial.unit), at)
+        rested = 0.0 if unit is None else rest_of(unit[2], met.get(trial.unit), at)
+        grows = unit is None or at - unit[2] >= GROWS_AGAIN_DAYS
         if unit is None:
             unit = units.begin(trial.unit, UNIT.variance, at)
         kind = kinds.get(trial.kind) or kinds.begin(trial.kind, KIND.variance, at)
@@ -189,8 +226,8 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
         for step in climbed:
             climb += step[0]
             spread += step[1]
-        logit -= climb + forgotten
-        variance += spread
+        logit -= climb + forgetting.mean * rested
+        variance += spread + forgetting.variance * rested * rested
         slope, information = _likelihood(logit, trial.guess_chance, trial.credit)
         shrink = 1.0 / (1.0 + variance * information)
         for part, (_, floor, _) in zip(moving, priors, strict=True):
@@ -206,6 +243,12 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
             after = before - before * gain * information
             step[0] = mean if mean > STEP_LEAST else STEP_LEAST
             step[1] = after if after > STEP.floor else STEP.floor
+        if grows:
+            unit[0] += GROWTH
+        if rested:
+            gain = -rested * forgetting.variance * shrink
+            mean, spread = forgetting.mean + gain * slope, forgetting.variance * (1.0 + rested * gain * information)
+            forgetting = Part(max(FORGETTING_LEAST, mean), max(FORGETTING.floor, spread), at)
         newest[pair_id] = trial
         times[pair_id] = times.get(pair_id, 0) + 1
         first = met.get(trial.unit)
@@ -213,6 +256,11 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
             day = day_of(trial, model.day_ends_hour)
             met[trial.unit] = day if first is None else min(day, first)
         recent.append(trial.credit)
+        peak = highest.get(trial.unit, trial.rung)
+        if trial.rung == peak + 1 and trial.rung >= CLIMBS_FROM:
+            above = (trial.credit - trial.guess_chance) / (1.0 - trial.guess_chance)
+            climbs = Climbs(CLIMBS_KEPT * climbs.weight + 1.0, CLIMBS_KEPT * climbs.credit + above)
+        highest[trial.unit] = max(peak, trial.rung)
         count += 1
     for pair_id, trial in newest.items():
         standing = standings.get(pair_id)
@@ -230,6 +278,9 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
         met,
         tuple(recent[-RECENT:]),
         count,
+        highest,
+        climbs,
+        forgetting,
     )
 
 
@@ -266,17 +317,17 @@ def chance(
     at_utc: when; None: as of each part's last trial.
     """
     floor = RUNG_GUESS[rung] if guess is None else guess
-    at = _days(at_utc) if at_utc is not None else None
+    at = days_at(at_utc) if at_utc is not None else None
     parts = (
-        _aged(model.player, PLAYER, at),
-        _aged(model.units.get(unit), UNIT, at),
-        _aged(model.kinds.get(kind), KIND, at),
-        _aged(model.pairs.get((unit, kind)), PAIR, at),
+        aged(model.player, PLAYER, at),
+        aged(model.units.get(unit), UNIT, at),
+        aged(model.kinds.get(kind), KIND, at),
+        aged(model.pairs.get((unit, kind)), PAIR, at),
     )
-    climbed = [_step(model.steps, step) for step in range(2, rung + 1)]
+    climbed = [step_of(model.steps, step) for step in range(2, rung + 1)]
     logit = BASE + sum(part.mean for part in parts) - sum(step.mean for step in climbed)
     last = model.units.get(unit)
-    logit -= 0.0 if last is None else _forgotten(last.at, model.met.get(unit), at)
+    logit -= 0.0 if last is None else model.forgetting.mean * rest_of(last.at, model.met.get(unit), at)
     # The steps' own uncertainty widens the bounds only: the mean must fall with every rung.
     variance = sum(part.variance for part in parts)
     spread = BOUND_SD * sqrt(variance + sum(step.variance for step in climbed))
@@ -285,33 +336,6 @@ def chance(
     # networks", Neural Computation 4, 1992.
     p = _above(logit / sqrt(1.0 + pi * variance / 8.0), floor)
     return Chance(min(max(p, low), high), low, high)
-
-
-def choose_rung(
-    model: Model,
-    unit: str,
-    kind: str,
-    open_rungs: Iterable[int] = range(1, TOP_RUNG + 1),
-    guess: Mapping[int, float] = RUNG_GUESS,
-    at_utc: datetime | None = None,
-) -> int:
-    """The open rung whose modelled chance is nearest to AIM, the harder of two; at most one above the last.
-
-    A unit met for the first time starts on the lowest open rung; a new kind of drill for a unit that is known
-    from others starts no higher than where the unit stands in the lowest of those.
-    """
-    rungs = sorted(set(open_rungs))
-    if not rungs:
-        raise ValueError("no rung is open")
-    standing = model.standings.get((unit, kind))
-    if standing is not None:
-        most = standing.rung + 1
-    else:
-        others = [other.rung for (name, _), other in model.standings.items() if name == unit]
-        most = min(others, default=rungs[0])
-    allowed = [rung for rung in rungs if rung <= most] or rungs[:1]
-    off = {rung: abs(chance(model, unit, kind, rung, guess[rung], at_utc).p - AIM) for rung in allowed}
-    return min(allowed, key=lambda rung: (off[rung], -rung))
 
 
 def help_ease(helps: Iterable[str]) -> float:
@@ -329,7 +353,7 @@ def _likelihood(logit: float, guess: float, credit: float) -> tuple[float, float
     return rise * (credit - p) / spread, rise * rise / spread
 
 
-def _aged(part: Part | None, prior: Prior, at: float | None) -> Part:
+def aged(part: Part | None, prior: Prior, at: float | None) -> Part:
     """The part at a moment, less certain by the days since it last moved."""
     if part is None:
         return Part(0.0, prior.variance, at or 0.0)
@@ -339,15 +363,16 @@ def _aged(part: Part | None, prior: Prior, at: float | None) -> Part:
     return Part(part.mean, max(part.variance, min(prior.variance, part.variance + grown_by)), at)
 
 
-def _forgotten(asked: float, met: date | None, at: float | None) -> float:
-    """Logits lost since a unit was last asked; nothing before it was met, or when no moment is asked for."""
+def rest_of(asked: float, met: date | None, at: float | None) -> float:
+    """The time since a unit was last asked, as forgetting counts it; 0 before that, or where no moment is given."""
     if met is None or at is None or at <= asked:
         return 0.0
     practised_for = 1.0 + max(0.0, asked - (met.toordinal() - _EPOCH))
-    return FORGETTING * log1p((at - asked) / practised_for)
+    return log1p((at - asked) / practised_for**KEPT_BY_PRACTICE)
 
 
-def _step(steps: Mapping[int, Part], rung: int) -> Part:
+def step_of(steps: Mapping[int, Part], rung: int) -> Part:
+    """What a rung costs beyond the one below, as far as it is known."""
     return steps.get(rung) or Part(STEP_MEAN, STEP.variance, 0.0)
 
 
@@ -355,5 +380,6 @@ def _above(logit: float, guess: float) -> float:
     return guess + (1.0 - guess) / (1.0 + exp(-max(-30.0, min(30.0, logit))))
 
 
-def _days(at_utc: datetime) -> float:
+def days_at(at_utc: datetime) -> float:
+    """A moment in days since 1970."""
     return at_utc.astimezone(UTC).timestamp() / 86400.0

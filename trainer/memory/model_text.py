@@ -4,7 +4,7 @@ import json
 from datetime import date
 from typing import Any
 
-from trainer.memory.chance import Model, Part, Standing
+from trainer.memory.chance import Climbs, Model, Part, Standing
 
 
 def write_model(model: Model) -> str:
@@ -24,6 +24,9 @@ def write_model(model: Model) -> str:
             "met": [[unit, day.isoformat()] for unit, day in model.met.items()],
             "recent": model.recent,
             "trials": model.trials,
+            "highest": [[unit, rung] for unit, rung in model.highest.items()],
+            "climbs": model.climbs,
+            "forgetting": model.forgetting,
         },
         separators=(",", ":"),
         ensure_ascii=False,
@@ -47,4 +50,7 @@ def read_model(text: str) -> Model:
         met={unit: date.fromisoformat(day) for unit, day in raw["met"]},
         recent=tuple(raw["recent"]),
         trials=raw["trials"],
+        highest=dict(raw["highest"]),
+        climbs=Climbs(*raw["climbs"]),
+        forgetting=Part(*raw["forgetting"]),
     )

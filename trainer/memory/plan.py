@@ -11,30 +11,20 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from random import Random
 
-from trainer.memory.chance import Model, chance, choose_rung
-from trainer.memory.schedule import Review, recall
-from trainer.memory.trial import TOP_RUNG
-from trainer.memory.unit import Unit, holds_on_top, next_new
+from trainer.memory.chance import Model
+from trainer.memory.climbing import rung_today
+from trainer.memory.outlook import Outlook
+from trainer.memory.schedule import Review
+from trainer.memory.sorting import Candidate, new_units, sorted_out
+from trainer.memory.unit import Unit
 from trainer.records import dataclass
 
-NEW_FROM = 0.55
-"""Share of recent answers right from which new units may come."""
-RECENT_ENOUGH = 10
-"""Answers before that share means anything."""
-REOPENED_AFTER_DAYS = 7
-"""After so many days without a new unit one comes whatever the share."""
-FIRST_TYPES = 3
-"""So many types of the course's beginning are met at once, whatever builds on what."""
-NEW_A_DAY = 3
-"""New units a day at most."""
-RESTING_KINDS = 2
-"""Kinds in which a resting unit that falls due is asked, those longest ago."""
 CONTRAST_SHARE = 0.2
 """Share of the minutes that pairs taken for each other may have at most."""
 ROUNDS = 4
 """Times a unit may be planned in one kind on one day, all but the first only when minutes are left over."""
-REPEAT_GAP = 3
-"""Questions between an error and its repeat, where there are so many."""
+SPARE = 0.3
+"""Share of the minutes that is planned beyond them, for quick players."""
 
 SECONDS_A_QUESTION: Mapping[int, float] = {1: 22.0, 2: 24.0, 3: 28.0, 4: 28.0, 5: 36.0, 6: 36.0}
 """What one question takes by rung, with listening, answering and the explanation: an estimate of ours."""
@@ -64,6 +54,8 @@ class Plan:
     """Those met today for the first time."""
     new_held_back: str | None = None
     """Why no new unit comes, in the player's words; None where one comes or none is left."""
+    spare: tuple[PlannedItem, ...] = ()
+    """What follows for those who are quicker than was reckoned with."""
 
     @property
     def seconds(self) -> float:
@@ -90,15 +82,6 @@ class Asked:
     right: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Candidate:
-    unit: str
-    kind: str
-    order: tuple[float, ...]
-    """Smaller comes first."""
-    why: str
-
-
 def todays_plan(
     units: Mapping[str, Unit] | Iterable[Unit],
     model: Model,
@@ -112,60 +95,79 @@ def todays_plan(
     seconds_a_question: Mapping[int, float] = SECONDS_A_QUESTION,
     at_utc: datetime | None = None,
 ) -> Plan:
-    """The plan for a day; what was practised that day already is left out.
+    """The plan for a day, or for the rest of it: units that were asked today are left out, and their minutes are gone.
 
     units: the units that may be asked, with their open kinds and prerequisites.
     reviews: the newest review of each unit (Store.reviews).
     course_order: in which order new units come.
     """
     table = dict(units) if isinstance(units, Mapping) else {unit.id: unit for unit in units}
-    maker = _Maker(table, model, day, minutes * 60.0, rng, seconds_a_question, at_utc)
-    new, held_back = _new_units(table, model, course_order, day, at_utc)
-    learning, due, resting = _sorted_out(table, model, reviews, day, rng, at_utc)
+    outlook = Outlook(model, at_utc)
+    left_s = minutes * 60.0 - _used_s(model, reviews, day, seconds_a_question)
+    maker = _Maker(table, outlook, day, left_s, rng, seconds_a_question)
+    new, held_back = new_units(table, outlook, course_order, day)
+    learning, due, resting = sorted_out(table, outlook, reviews, day, rng)
     fresh = [
-        _Candidate(name, kind, (rank, place, rng.random()), "new: you meet it for the first time")
+        Candidate(name, kind, (place, rank, rng.random()), "new: you meet it for the first time")
         for rank, name in enumerate(new)
         for place, kind in enumerate(table[name].kinds)
     ]
-    maker.contrast(contrasts)
-    # What fell due and the first new unit have up to a third each; further new ones take what is left over.
+    maker.contrasts = {pair.unit: pair for pair in reversed(contrasts) if pair.other in model.met}
+    # What fell due and what is new have up to a third each.
     third_s = maker.limit_s / 3.0
     maker.fill(due, third_s)
-    maker.fill([candidate for candidate in fresh if candidate.unit == new[0]], maker.used_s + third_s)
-    maker.fill(learning)
-    maker.fill(fresh)
+    maker.fill([candidate for candidate in fresh if candidate.order[0] == 0], maker.used_s + third_s)
     maker.fill(learning)
     maker.fill(due)
+    maker.fill(fresh)
     maker.fill(resting)
     for times in range(1, ROUNDS):
         maker.more(learning, times)
         maker.more(fresh, times)
-    items = maker.spread()
+    picked = len(maker.picked)
+    maker.limit_s += SPARE * max(0.0, maker.limit_s)
+    for candidates in (learning, fresh, due, resting):
+        maker.fill(candidates)
+    spare = maker.picked[picked:]
+    del maker.picked[picked:]
+    items = maker.spread([(pair.unit, pair.other) for pair in contrasts])
     met = tuple(name for name in new if any(item.unit == name for item in items))
-    return Plan(day, items, met, held_back if not met else None)
+    return Plan(day, items, met, held_back if not met else None, tuple(spare))
+
+
+def _used_s(model: Model, reviews: Mapping[str, Review], day: date, seconds_a_question: Mapping[int, float]) -> float:
+    """Seconds that the day's questions so far are reckoned with."""
+    rungs: dict[str, int] = {}
+    for (unit, _), standing in model.standings.items():
+        if standing.day == day:
+            rungs[unit] = max(standing.rung, rungs.get(unit, 0))
+    asked = {unit: review.trials for unit, review in reviews.items() if review.day == day and unit in rungs}
+    return sum(trials * seconds_a_question[rungs[unit]] for unit, trials in asked.items())
 
 
 def next_item(plan: Plan, asked: Sequence[Asked], seconds_left: float | None = None) -> PlannedItem | None:
     """What comes next after what was asked so far; None when the plan is done or the time is up.
 
-    An error comes back once the same day, some questions later, unless it is planned again anyway.
+    An error comes back once the same day, when all that was planned has had its turn and minutes are left.
     """
-    left = list(plan.items)
+    had: dict[tuple[str, str], int] = {}
     for question in asked:
-        place = next(
-            (i for i, item in enumerate(left) if (item.unit, item.kind) == (question.unit, question.kind)),
-            None,
-        )
-        if place is not None:
-            del left[place]
+        had[question.unit, question.kind] = had.get((question.unit, question.kind), 0) + 1
+    left, gone = [], dict(had)
+    for item in plan.items:
+        pair = item.unit, item.kind
+        if gone.get(pair):
+            gone[pair] -= 1
+        else:
+            left.append(item)
     last = asked[-1].unit if asked else None
     owed = [] if seconds_left is not None and seconds_left <= 0 else _owed(plan, asked, left)
     if seconds_left is not None:
         left = [item for item in left if item.seconds <= seconds_left]
         owed = [(item, ago) for item, ago in owed if item.seconds <= seconds_left]
-    choices = [item for item, ago in owed if ago >= REPEAT_GAP]
-    choices += left
-    choices += [item for item, ago in owed if ago < REPEAT_GAP]
+    choices = left + [item for item, ago in sorted(owed, key=lambda one: -one[1])]
+    if seconds_left is not None:
+        choices += [item for item in plan.spare if (item.unit, item.kind) not in had and item.seconds <= seconds_left]
     return next((item for item in choices if item.unit != last), None)
 
 
@@ -189,141 +191,55 @@ def _owed(plan: Plan, asked: Sequence[Asked], left: Sequence[PlannedItem]) -> li
     return owed
 
 
-def _new_units(
-    units: Mapping[str, Unit], model: Model, course_order: Sequence[str], day: date, at_utc: datetime | None
-) -> tuple[tuple[str, ...], str | None]:
-    """Units that may be met today, and why none may."""
-    if not any(name in units and units[name].kinds and name not in model.met for name in course_order):
-        return (), None
-    met_here = [model.met[name] for name in units if name in model.met]
-    left_today = NEW_A_DAY - sum(met == day for met in met_here)
-    if left_today <= 0:
-        return (), "enough new types for one day"
-    if met_here and (day - max(met_here)).days >= REOPENED_AFTER_DAYS:
-        sure = next_new(model, units, course_order, at_utc)
-        return (sure or next_new(model, units, course_order, at_utc, sure_from=0.0))[:1], None
-    if len(met_here) < FIRST_TYPES:
-        # One type alone can't be told from anything, so the first ones come together.
-        unmet = (name for name in course_order if name in units and units[name].kinds)
-        return tuple(name for name in unmet if name not in model.met)[: FIRST_TYPES - len(met_here)], None
-    accuracy = model.recent_accuracy
-    enough = accuracy is None or len(model.recent) < RECENT_ENOUGH or accuracy >= NEW_FROM
-    if len(met_here) >= 2 and not enough:
-        return (), f"of your last {len(model.recent)} answers {accuracy:.0%} were right: first these"
-    waiting = next_new(model, units, course_order, at_utc)[:left_today]
-    return waiting, None if waiting else "what comes before the next type is not yet sure enough"
-
-
-def _sorted_out(
-    units: Mapping[str, Unit],
-    model: Model,
-    reviews: Mapping[str, Review],
-    day: date,
-    rng: Random,
-    at_utc: datetime | None,
-) -> tuple[list[_Candidate], list[_Candidate], list[_Candidate]]:
-    """What is being learned (longest unpractised first), what fell due and what rests (riskiest first)."""
-    learning: list[_Candidate] = []
-    due: list[_Candidate] = []
-    resting: list[_Candidate] = []
-    for name in sorted(units):
-        unit = units[name]
-        if name not in model.met or not unit.kinds:
-            continue
-        ages = {kind: _age(model, name, kind, day) for kind in unit.kinds}
-        open_today = [kind for kind in unit.kinds if ages[kind] is None or ages[kind]]
-        review = reviews.get(name)
-        if not holds_on_top(model, name, unit.kinds, at_utc) or review is None:
-            for kind in open_today:
-                age = ages[kind]
-                order = (-float("inf") if age is None else -float(age), rng.random())
-                learning.append(_Candidate(name, kind, order, _unpractised(age)))
-            continue
-        if len(open_today) < len(unit.kinds):
-            continue  # heard today already, in one kind or another
-        oldest = sorted(
-            rng.sample(unit.kinds, len(unit.kinds)), key=lambda kind: ages[kind] or 0, reverse=True
-        )
-        kept = recall(review.stability, (day - review.day).days)
-        is_due = review.due_day <= day
-        why = _rested((day - review.day).days, is_due)
-        for kind in oldest[:RESTING_KINDS]:
-            sure = kept * chance(model, name, kind, TOP_RUNG, 0.0, at_utc).p
-            (due if is_due else resting).append(_Candidate(name, kind, (sure, rng.random()), why))
-    for candidates in (learning, due, resting):
-        candidates.sort(key=lambda candidate: candidate.order)
-    return learning, due, resting
-
-
-def _age(model: Model, unit: str, kind: str, day: date) -> int | None:
-    """Days since a unit was last asked in a kind; None: never."""
-    standing = model.standings.get((unit, kind))
-    return None if standing is None else max(0, (day - standing.day).days)
-
-
-def _unpractised(age: int | None) -> str:
-    if age is None:
-        return "not yet heard in this drill"
-    return "last heard yesterday" if age == 1 else f"not heard for {age} days"
-
-
-def _rested(days: int, is_due: bool) -> str:
-    told = "a day" if days == 1 else f"{days} days"
-    return f"due after resting {told}" if is_due else f"resting, heard {told} ago: there were minutes left"
-
-
 class _Maker:
     """Picks items while they fit the minutes."""
 
     def __init__(
         self,
         units: Mapping[str, Unit],
-        model: Model,
+        outlook: Outlook,
         day: date,
         limit_s: float,
         rng: Random,
         seconds_a_question: Mapping[int, float],
-        at_utc: datetime | None,
     ) -> None:
-        self.units, self.model, self.day, self.rng, self.at_utc = units, model, day, rng, at_utc
-        self.limit_s = limit_s
+        self.units, self.outlook, self.day, self.rng = units, outlook, day, rng
+        self.limit_s = max(0.0, limit_s)
         self.seconds_a_question = seconds_a_question
+        self.shortest_s = min(seconds_a_question.values())
         self.picked: list[PlannedItem] = []
         self.used_s = 0.0
+        self.times: dict[tuple[str, str], int] = {}
+        self.counts: dict[str, int] = {}
+        self.contrasts: dict[str, Contrast] = {}
+        self.contrasted_s = 0.0
 
     def rung_of(self, unit: str, kind: str) -> int:
-        return choose_rung(self.model, unit, kind, at_utc=self.at_utc)
+        unit_kinds = self.units[unit].kinds if unit in self.units else (kind,)
+        return rung_today(self.outlook, unit, kind, unit_kinds)
 
-    def fill(self, candidates: Sequence[_Candidate], limit_s: float | None = None) -> None:
+    def fill(self, candidates: Sequence[Candidate], limit_s: float | None = None) -> None:
         """Pick each once, in order, those of the units least planned so far first among equals in age."""
-        self._pick(
-            [c for c in candidates if self._times(c) == 0], self.limit_s if limit_s is None else limit_s
-        )
+        self._pick([c for c in candidates if self._times(c) == 0], self.limit_s if limit_s is None else limit_s)
 
-    def more(self, candidates: Sequence[_Candidate], times: int) -> None:
+    def more(self, candidates: Sequence[Candidate], times: int) -> None:
         """Pick those that are planned so many times already once more."""
         again = [
-            _Candidate(c.unit, c.kind, c.order, "once more: there were minutes left")
+            Candidate(c.unit, c.kind, c.order, "once more: there were minutes left")
             for c in candidates
             if self._times(c) == times
         ]
         self._pick(again, self.limit_s)
 
-    def contrast(self, contrasts: Sequence[Contrast]) -> None:
-        """Set units that are taken for each other side by side, within their share of the minutes."""
-        limit_s = self.limit_s * CONTRAST_SHARE
-        for pair in contrasts:
-            if pair.unit not in self.model.met or pair.other not in self.model.met:
-                continue
-            if (standing := self.model.standings.get((pair.unit, pair.kind))) and standing.day == self.day:
-                continue
-            why = f"often taken for {pair.other}"
-            candidate = _Candidate(pair.unit, pair.kind, (), why)
-            if not self._times(candidate):
-                self._take(candidate, limit_s, pair.other)
+    def spread(self, pairs: Sequence[tuple[str, str]] = ()) -> tuple[PlannedItem, ...]:
+        """The picked items in an order in which no unit follows itself; what can't be placed is left out.
 
-    def spread(self) -> tuple[PlannedItem, ...]:
-        """The picked items in an order in which no unit follows itself; what can't be placed is left out."""
+        pairs: units that are taken for each other; where both are asked, they stand side by side.
+        """
+        beside: dict[str, set[str]] = {}
+        for one, other in pairs:
+            beside.setdefault(one, set()).add(other)
+            beside.setdefault(other, set()).add(one)
         waiting = list(self.picked)
         placed: list[PlannedItem] = []
         while waiting:
@@ -334,33 +250,50 @@ class _Maker:
             most = max(counts.values())
             # A unit that has more left than all others together must come now or it never finds room.
             urgent = [item for item in waiting if counts[item.unit] == most and 2 * most > len(waiting)]
-            choice = next((item for item in (*urgent, *waiting) if item.unit != last), None)
+            like = [item for item in waiting if last is not None and item.unit in beside.get(last, ())]
+            choice = next((item for item in (*urgent, *like, *waiting) if item.unit != last), None)
             if choice is None:
                 break
             waiting.remove(choice)
             placed.append(choice)
         return tuple(placed)
 
-    def _pick(self, candidates: Sequence[_Candidate], limit_s: float) -> None:
+    def _pick(self, candidates: Sequence[Candidate], limit_s: float) -> None:
         waiting = list(candidates)
-        counts: dict[str, int] = {}
-        for item in self.picked:
-            counts[item.unit] = counts.get(item.unit, 0) + 1
-        while waiting:
+        while waiting and self.used_s + self.shortest_s <= limit_s:
             # order[0] is age, risk or rank; within it no unit eats the day.
-            choice = min(waiting, key=lambda c: (c.order[0], counts.get(c.unit, 0), c.order))
+            choice = min(waiting, key=lambda c: (c.order[0], self.counts.get(c.unit, 0), c.order))
             waiting.remove(choice)
-            if self._take(choice, limit_s):
-                counts[choice.unit] = counts.get(choice.unit, 0) + 1
+            self._take(choice, limit_s)
 
-    def _take(self, candidate: _Candidate, limit_s: float, against: str | None = None) -> bool:
-        rung = self.rung_of(candidate.unit, candidate.kind)
-        seconds = self.seconds_a_question[rung]
-        if self.used_s + seconds > limit_s:
-            return False
-        self.picked.append(PlannedItem(candidate.unit, candidate.kind, rung, candidate.why, seconds, against))
-        self.used_s += seconds
-        return True
+    def _take(self, candidate: Candidate, limit_s: float) -> None:
+        item = self._contrasted(candidate) or self._item(candidate.unit, candidate.kind, candidate.why)
+        if self.used_s + item.seconds > limit_s:
+            return
+        if item.against is not None:
+            self.contrasted_s += item.seconds
+        self.picked.append(item)
+        self.used_s += item.seconds
+        pair = candidate.unit, candidate.kind
+        self.times[pair] = self.times.get(pair, 0) + 1
+        self.counts[candidate.unit] = self.counts.get(candidate.unit, 0) + 1
 
-    def _times(self, candidate: _Candidate) -> int:
-        return sum((item.unit, item.kind) == (candidate.unit, candidate.kind) for item in self.picked)
+    def _item(self, unit: str, kind: str, why: str, against: str | None = None) -> PlannedItem:
+        rung = self.rung_of(unit, kind)
+        return PlannedItem(unit, kind, rung, why, self.seconds_a_question[rung], against)
+
+    def _contrasted(self, candidate: Candidate) -> PlannedItem | None:
+        """The question that sets a unit against what it is taken for, every other time, in place of its own."""
+        pair = self.contrasts.get(candidate.unit)
+        if pair is None or self.counts.get(candidate.unit):
+            return None
+        standings = self.outlook.model.standings
+        told, own = standings.get((pair.unit, pair.kind)), standings.get((candidate.unit, candidate.kind))
+        if told is not None and (own is None or told.day >= own.day):
+            return None
+        item = self._item(pair.unit, pair.kind, f"often taken for {pair.other}", pair.other)
+        within = self.contrasted_s + item.seconds <= CONTRAST_SHARE * self.limit_s
+        return item if within else None
+
+    def _times(self, candidate: Candidate) -> int:
+        return self.times.get((candidate.unit, candidate.kind), 0)

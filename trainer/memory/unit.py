@@ -21,9 +21,9 @@ KNOWN_KEYS = 6
 """In at least so many keys."""
 KEY_WINDOW = 24
 """Newest answers on the top rung that are looked at key by key: two rounds through the twelve."""
-RESTS_FROM = 0.8
+RESTS_FROM = 0.95
 """Modelled chance on the top rung, guessing left out, from which a unit may rest until it falls due."""
-BEFORE_FROM = 0.6
+BEFORE_FROM = 0.4
 """Modelled chance on the second rung from which a unit counts as learned enough to build on."""
 _PITCH_CLASS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 

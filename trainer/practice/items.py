@@ -8,7 +8,8 @@ from typing import Protocol
 from trainer.drills.kinds import find_kind, kinds_for
 from trainer.drills.rungs import DrillError, find_rung
 from trainer.drills.units import ROUTE, find_unit
-from trainer.memory.chance import Model, choose_rung
+from trainer.memory.chance import Model
+from trainer.memory.climbing import choose_rung
 from trainer.memory.plan import Asked, Plan, PlannedItem, next_item
 from trainer.records import dataclass
 
