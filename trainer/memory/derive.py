@@ -8,12 +8,13 @@ leaves are those that a computation from nothing would give, to the last bit. Sl
 
 import json
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from itertools import islice
 from typing import Any, NamedTuple, Protocol
 
 from trainer.memory import derive_days, derive_newest
 from trainer.memory.chance import CHANCE_RULES_VERSION, Model, grown, start
+from trainer.memory.derive_days import SETTLED
 from trainer.memory.model_text import read_model, write_model
 from trainer.memory.schedule import (
     RATING_RULES_VERSION,
@@ -21,12 +22,13 @@ from trainer.memory.schedule import (
     Rating,
     Review,
     Settings,
+    Succession,
     model_version,
     rated,
     reviewed,
 )
 from trainer.memory.tallies import Tallies
-from trainer.memory.trial import Outcome, day_of
+from trainer.memory.trial import Counted, Heard, Outcome, PracticeDays, day_of
 
 OUTCOME_COLUMNS = (
     "trial, at_utc, utc_offset_minutes, unit, kind, rung, key, voicing, tempo_bpm, credit, guess_chance, helps, "
@@ -40,8 +42,8 @@ NEWEST_FIRST = "ORDER BY at_utc DESC, store DESC, number DESC, trial DESC"
 
 MODEL_EVERY = 256
 """The model is kept after every so many trials, the fewer the older, to go back to when the past changes."""
-SETTLED = timedelta(days=3)
-"""So long after its date no trial can belong to a practice day any more, whatever the player's offset."""
+MOST_PORTIONS = 16
+"""So many times MODEL_EVERY trials are read at once where no model between them is kept."""
 
 DERIVED = ("outcomes", "reviews", "tallies", "player_models", *derive_days.TABLES, *derive_newest.TABLES)
 _RULE = {rule.id: rule for rule in RULES}
@@ -81,7 +83,7 @@ class _Changes(NamedTuple):
     """The first in order of all trials that are new or have become a slip."""
     again: frozenset[str]
     """Units whose past has changed: a late trial or a slip."""
-    slipped: tuple[Outcome, ...]
+    slipped: tuple[Heard, ...]
     """Trials counted before that have become slips."""
 
 
@@ -131,6 +133,33 @@ def outcome_of(row: Sequence[Any]) -> Outcome:
         helps=() if row[11] == "[]" else tuple(json.loads(row[11])),
         answer_s=row[12], sound_s=row[13], taken_for=row[14],
     )  # fmt: skip
+
+
+def _heard_of(rows: Iterable[Sequence[Any]]) -> Iterator[Heard]:
+    """The outcomes in rows of OUTCOME_COLUMNS and more."""
+    moment, make = datetime.fromisoformat, Heard
+    for (
+        id,
+        at,
+        offset,
+        unit,
+        kind,
+        rung,
+        key,
+        voicing,
+        tempo,
+        credit,
+        guess,
+        helps,
+        answer_s,
+        sound_s,
+        other,
+        *_,
+    ) in rows:
+        yield make(
+            id, moment(at), offset, unit, kind, rung, key, voicing, tempo, credit, guess,
+            () if helps == "[]" else tuple(json.loads(helps)), answer_s, sound_s, other,
+        )  # fmt: skip
 
 
 def review_of(row: Sequence[Any]) -> Review:
@@ -202,8 +231,8 @@ def _first_place(rows: Rows, where: str, values: Sequence[object]) -> _Place | N
     return None if row is None else _Place(*row)
 
 
-def _outcomes(rows: Rows, where: str, values: Sequence[object]) -> tuple[Outcome, ...]:
-    return tuple(map(outcome_of, rows.execute(f"SELECT {OUTCOME_COLUMNS} FROM outcomes {where} {IN_ORDER}", values)))
+def _outcomes(rows: Rows, where: str, values: Sequence[object]) -> tuple[Heard, ...]:
+    return tuple(_heard_of(rows.execute(f"SELECT {OUTCOME_COLUMNS} FROM outcomes {where} {IN_ORDER}", values)))
 
 
 def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
@@ -212,26 +241,34 @@ def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
     rows.execute(f"DELETE FROM player_models WHERE ({PLACE}) >= (?, ?, ?, ?)", changes.first)
     place, model, count = _newest_model(rows, settings)
     whole = changes.through == 0
-    tallies, counting, newest = Tallies(rows, none_yet=whole), derive_days.Counting(rows), derive_newest.Reading(rows)
+    tallies, newest = Tallies(rows, none_yet=whole), derive_newest.Reading(rows)
+    counting, days = derive_days.Counting(rows, none_yet=whole), _Days(rows, settings)
+    day_of_trial = PracticeDays(settings.day_ends_hour).of
     for unit in sorted(changes.again):
         outcomes = _outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,))
         tallies.again(unit, outcomes)
         newest.again(unit)
         for one in outcomes:
-            newest.add(one, day_of(one, settings.day_ends_hour))
-    days = _Days(rows, settings)
-    touched = {(outcome.unit, day_of(outcome, settings.day_ends_hour)) for outcome in changes.slipped}
+            newest.add(one, day_of_trial(one))
+    touched = {(outcome.unit, day_of_trial(outcome)) for outcome in changes.slipped}
     for one in changes.slipped:
-        counting.take_back(one, day_of(one, settings.day_ends_hour))
+        counting.take_back(one, day_of_trial(one))
     models = _Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
     waiting = _rows_after(rows, place)
-    while portion := tuple(islice(waiting, MODEL_EVERY - models.count % MODEL_EVERY)):
-        heard = [outcome_of(row) for row in portion if not row[-1]]
+    last, today = date.min, date.min
+    while portion := tuple(islice(waiting, models.next_stop() - models.count)):
+        heard = tuple(_heard_of(row for row in portion if not row[-1]))
         models.take(heard, portion)
         for outcome in heard:
             if outcome.id <= changes.through:
                 continue
-            day = day_of(outcome, settings.day_ends_hour)
+            day = day_of_trial(outcome)
+            if whole and day is not last:
+                last = day
+                if outcome.at_utc.date() > today:
+                    today = outcome.at_utc.date()
+                    days.settle(today)
+                    counting.settle(today)
             counting.add(outcome, day)
             if outcome.unit not in changes.again:
                 tallies.count(outcome)
@@ -269,7 +306,15 @@ class _Models:
         self.count, self.end, self.model = count, end, model
         self.kept: list[tuple[object, ...]] = []
 
-    def take(self, outcomes: Sequence[Outcome], portion: Sequence[Sequence[Any]]) -> None:
+    def next_stop(self) -> int:
+        """The count of trials up to which the next portion goes: where a model is kept, or far enough."""
+        stop = self.count - self.count % MODEL_EVERY + MODEL_EVERY
+        far = stop + MODEL_EVERY * (MOST_PORTIONS - 1)
+        while stop < far and not kept(stop, self.end):
+            stop += MODEL_EVERY
+        return stop
+
+    def take(self, outcomes: Sequence[Counted], portion: Sequence[Sequence[Any]]) -> None:
         """The next outcomes without slips, and their rows with them: a slip counts for nothing and keeps its place."""
         self.count += len(portion)
         self.model = grown(self.model, outcomes)
@@ -298,34 +343,47 @@ class _Days:
 
     def __init__(self, rows: Rows, settings: Settings) -> None:
         self.rows, self.settings = rows, settings
-        self.open: dict[date, dict[str, list[Outcome]]] = {}
-        self.newest: dict[str, Review] = {}
+        self.open: dict[date, dict[str, list[Counted]]] = {}
+        self.reviews: Succession | None = None
         self.written: list[tuple[object, ...]] = []
-        self.over = date.min
 
-    def take(self, day: date, outcome: Outcome) -> None:
+    def take(self, day: date, outcome: Counted) -> None:
         """The next outcome in order."""
-        self.open.setdefault(day, {}).setdefault(outcome.unit, []).append(outcome)
-        today = outcome.at_utc.date()
-        if today > self.over:
-            self.over = today
-            for old in sorted(one for one in self.open if one + SETTLED < today):
-                self._review(old)
+        units = self.open.get(day)
+        if units is None:
+            units = self.open[day] = {}
+        outcomes = units.get(outcome.unit)
+        if outcomes is None:
+            units[outcome.unit] = [outcome]
+        else:
+            outcomes.append(outcome)
+
+    def settle(self, today: date) -> None:
+        """Review the days that no trial of today or later can belong to."""
+        for day in sorted(one for one in self.open if one + SETTLED < today):
+            self._review(day)
+        if len(self.written) > 10_000:
+            self._write()
 
     def finish(self) -> None:
         """There are no more."""
         for day in sorted(self.open):
             self._review(day)
-        _write_reviews(self.rows, self.written)
+        self._write()
 
     def _review(self, day: date) -> None:
+        if self.reviews is None:  # the library is loaded with the first
+            self.reviews = Succession(self.settings)
+        text = day.isoformat()
         for unit, outcomes in sorted(self.open.pop(day).items()):
-            review = reviewed(self.newest.get(unit), unit, day, rated(outcomes), self.settings)
-            self.newest[unit] = review
-            self.written.append(_review_row(review, len(outcomes)))
-        if len(self.written) > 10_000:
-            _write_reviews(self.rows, self.written)
-            self.written.clear()
+            rule = rated(outcomes)
+            stability, difficulty, due_day = self.reviews.next(unit, day, rule)
+            due = due_day.isoformat()
+            self.written.append((unit, text, int(rule.rating), rule.id, stability, difficulty, due, len(outcomes)))
+
+    def _write(self) -> None:
+        _write_reviews(self.rows, self.written)
+        self.written.clear()
 
 
 def _review_row(review: Review, trials: int) -> tuple[object, ...]:
@@ -363,7 +421,7 @@ def _review_again(rows: Rows, touched: set[_Day], settings: Settings) -> None:
         _write_reviews(rows, new)
 
 
-def _outcomes_of(rows: Rows, unit: str, day: date, settings: Settings) -> tuple[Outcome, ...]:
+def _outcomes_of(rows: Rows, unit: str, day: date, settings: Settings) -> tuple[Counted, ...]:
     near = ((day - SETTLED).isoformat(), (day + SETTLED).isoformat())
     found = _outcomes(rows, "WHERE unit = ? AND slip = 0 AND at_utc BETWEEN ? AND ?", (unit, *near))
     return tuple(outcome for outcome in found if day_of(outcome, settings.day_ends_hour) == day)

@@ -11,13 +11,13 @@ answer is read, the next question comes), longer ones are not.
 
 import json
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.memory.answer_times import STEPS, packed, step_of, unpacked
 from trainer.memory.tallies import tempo_band
-from trainer.memory.trial import RIGHT, Outcome
+from trainer.memory.trial import RIGHT, Counted
 
 if TYPE_CHECKING:  # the caller's own
     from trainer.memory.derive import Rows
@@ -34,9 +34,13 @@ ALL_UNITS = ""
 """The unit that a week's row of all units has."""
 HELD = 100_000
 """So many trials wait at most before they are written."""
+SETTLED = timedelta(days=3)
+"""So long after its date no trial can belong to a practice day any more, whatever the player's offset."""
 
 _Answer = tuple[int, int, int, int, int]
 """What is summed up of a trial: all right (1 or 0), with help, credit, chance of guessing, step of its time."""
+_ByFacet = tuple[defaultdict[Any, list[_Answer]], ...]
+"""Answers by kind, key, voicing and tempo."""
 _Sums = list[int]
 """Trials, all right, with help, credit, guess, then the counts of the steps."""
 _STEPS_FROM = 5
@@ -64,50 +68,54 @@ class _Waiting:
     """Answers by all the names that they are counted under; summed up when they are written."""
 
     def __init__(self) -> None:
-        self.days: defaultdict[str, list[_Answer]] = defaultdict(list)
-        self.slots: defaultdict[str, list[int]] = defaultdict(list)
-        self.weeks: defaultdict[tuple[str, str], list[_Answer]] = defaultdict(list)
-        self.facets: dict[tuple[str, str], tuple[defaultdict[Any, list[_Answer]], ...]] = {}
-        """By unit and quarter: by kind, key, voicing and tempo."""
+        self.days: defaultdict[date, list[Counted]] = defaultdict(list)
+        self.weeks: defaultdict[str, defaultdict[str, list[_Answer]]] = defaultdict(lambda: defaultdict(list))
+        """By week and unit."""
+        self.quarters: defaultdict[str, dict[str, _ByFacet]] = defaultdict(dict)
+        """By quarter and unit."""
         self.mistaken: defaultdict[tuple[str, str, str], int] = defaultdict(int)
-        self.trials = 0
+        self._answers: dict[tuple[object, ...], _Answer] = {}
+        """Each answer once, for very many are alike."""
 
-    def take(self, trial: Outcome, names: Days) -> None:
-        """One more trial."""
-        credit, after_s = trial.credit, trial.answer_s - trial.sound_s
-        answer = (
-            credit >= RIGHT, bool(trial.helps), int(credit * MILLIONTHS + 0.5),
-            int(trial.guess_chance * MILLIONTHS + 0.5), step_of(after_s),
-        )  # fmt: skip
-        unit, day = trial.unit, names.day
-        self.days[day].append(answer)
-        ended_s = trial.at_utc.timestamp()
-        began_s = ended_s - min(trial.answer_s, MOST_S)
-        self.slots[day].extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
-        self.weeks[unit, names.week].append(answer)
-        facets = self.facets.get((unit, names.quarter))
-        if facets is None:
-            facets = self.facets[unit, names.quarter] = tuple(defaultdict(list) for _ in FACETS)
-        facets[0][trial.kind].append(answer)
-        facets[1][trial.key].append(answer)
-        facets[2][trial.voicing].append(answer)
-        facets[3][trial.tempo_bpm].append(answer)
-        if trial.taken_for is not None:
-            self.mistaken[unit, trial.taken_for, names.month] += 1
-        self.trials += 1
+    def fold(self, day: date) -> tuple[str, list[_Answer], list[int]]:
+        """Put a day's trials under their week, quarter and month; returns its name, its answers and their slots."""
+        names, slots = names_of(day), list[int]()
+        week, quarter, known = self.weeks[names.week], self.quarters[names.quarter], self._answers
+        answers = []
+        for trial in self.days.pop(day):
+            unit, answer_s = trial.unit, trial.answer_s
+            of = (trial.credit, trial.guess_chance, not trial.helps, step_of(answer_s - trial.sound_s))
+            answer = known.get(of)
+            if answer is None:
+                answer = known[of] = _answer(*of)
+            answers.append(answer)
+            ended_s = trial.at_utc.timestamp()
+            began_s = ended_s - (answer_s if answer_s < MOST_S else MOST_S)
+            slots.extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
+            week[unit].append(answer)
+            facets = quarter.get(unit)
+            if facets is None:
+                facets = quarter[unit] = (defaultdict(list), defaultdict(list), defaultdict(list), defaultdict(list))
+            by_kind, by_key, by_voicing, by_tempo = facets
+            by_kind[trial.kind].append(answer)
+            by_key[trial.key].append(answer)
+            by_voicing[trial.voicing].append(answer)
+            by_tempo[trial.tempo_bpm].append(answer)
+            if trial.taken_for is not None:
+                self.mistaken[unit, trial.taken_for, names.month] += 1
+        return names.day, answers, slots
 
-    def by_week(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
-        """The sums by unit and week, those of all units too."""
-        of_all: defaultdict[str, list[_Answer]] = defaultdict(list)
-        for (unit, week), answers in self.weeks.items():
-            of_all[week].extend(answers)
+    def of_week(self, week: str) -> Iterator[tuple[tuple[str, ...], _Sums]]:
+        """The sums of a week by unit, those of all units too; it is forgotten here."""
+        of_all: list[_Answer] = []
+        for unit, answers in self.weeks.pop(week).items():
+            of_all.extend(answers)
             yield (unit, week), _summed(answers)
-        for week, answers in of_all.items():
-            yield (ALL_UNITS, week), _summed(answers)
+        yield (ALL_UNITS, week), _summed(of_all)
 
-    def by_facet(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
-        """The sums by unit, facet, quarter and value."""
-        for (unit, quarter), counted in self.facets.items():
+    def of_quarter(self, quarter: str) -> Iterator[tuple[tuple[str, ...], _Sums]]:
+        """The sums of a quarter by unit, facet and value; it is forgotten here."""
+        for unit, counted in self.quarters.pop(quarter).items():
             for facet, answers_by in zip(FACETS, (*counted[:-1], _in_bands(counted[-1])), strict=True):
                 for value, answers in answers_by.items():
                     yield (unit, facet, quarter, value), _summed(answers)
@@ -116,45 +124,66 @@ class _Waiting:
 class Counting:
     """Counts that are waiting to be written."""
 
-    def __init__(self, rows: "Rows") -> None:
+    def __init__(self, rows: "Rows", none_yet: bool = False) -> None:
+        """none_yet: whether the tables are empty, and trials come in the order of their moments."""
         self._rows = rows
-        self._names: dict[date, Days] = {}
+        self._none_yet = none_yet
         self._added, self._taken_back = _Waiting(), _Waiting()
+        self._trials = 0
 
-    def add(self, trial: Outcome, day: date) -> None:
+    def add(self, trial: Counted, day: date) -> None:
         """Count a trial of a practice day."""
-        self._added.take(trial, self._names.get(day) or self._name(day))
-        if self._added.trials >= HELD:
+        self._added.days[day].append(trial)
+        self._trials += 1
+        if self._trials >= HELD and not self._none_yet:
             self.write()
 
-    def take_back(self, trial: Outcome, day: date) -> None:
+    def take_back(self, trial: Counted, day: date) -> None:
         """Count a trial no longer that was counted before."""
-        self._taken_back.take(trial, self._names.get(day) or self._name(day))
+        self._taken_back.days[day].append(trial)
+
+    def settle(self, today: date) -> None:
+        """Write days, weeks and quarters that no trial of today or later can belong to, where tables were empty."""
+        if not self._none_yet:
+            return
+        waiting, over = self._added, today - SETTLED
+        self._write_days(waiting, [day for day in waiting.days if day < over], 1)
+        now = names_of(over)
+        self._write_weeks(waiting, [week for week in waiting.weeks if week < now.week], 1)
+        self._write_quarters(waiting, [quarter for quarter in waiting.quarters if quarter < now.quarter], 1)
 
     def write(self) -> None:
         """Bring the rows up to date with all that was counted; inside a transaction of the caller's."""
         for waiting, times in ((self._added, 1), (self._taken_back, -1)):
-            self._write_days(waiting, times)
-            self._write_sums("practice_weeks", ("unit", "week"), waiting.by_week(), times)
-            self._write_sums("facets", ("unit", "facet", "quarter", "value"), waiting.by_facet(), times)
+            self._write_days(waiting, list(waiting.days), times)
+            self._write_weeks(waiting, list(waiting.weeks), times)
+            self._write_quarters(waiting, list(waiting.quarters), times)
             self._write_mistaken(waiting, times)
-        self._added, self._taken_back = _Waiting(), _Waiting()
+        self._added, self._taken_back, self._trials = _Waiting(), _Waiting(), 0
 
-    def _name(self, day: date) -> Days:
-        names = self._names[day] = names_of(day)
-        return names
+    def _write_weeks(self, waiting: _Waiting, weeks: Iterable[str], times: int) -> None:
+        for week in sorted(weeks):
+            self._write_sums("practice_weeks", ("unit", "week"), waiting.of_week(week), times)
 
-    def _write_days(self, waiting: _Waiting, times: int) -> None:
-        for day, answers in waiting.days.items():
-            sums = [times * one for one in _summed(answers)[:_STEPS_FROM]]
-            slots = {slot: times * count for slot, count in Counter(waiting.slots[day]).items()}
-            row = self._rows.execute(
-                "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
-            ).fetchone()
-            if row is not None:
-                sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
-                for slot, count in json.loads(row[_STEPS_FROM]):
-                    slots[slot] = slots.get(slot, 0) + count
+    def _write_quarters(self, waiting: _Waiting, quarters: Iterable[str], times: int) -> None:
+        names = ("unit", "facet", "quarter", "value")
+        for quarter in sorted(quarters):
+            self._write_sums("facets", names, waiting.of_quarter(quarter), times)
+
+    def _write_days(self, waiting: _Waiting, days: Iterable[date], times: int) -> None:
+        for date_of in sorted(days):
+            day, answers, in_slots = waiting.fold(date_of)
+            sums = [times * one for one in _sums(answers)]
+            slots = Counter(in_slots)
+            if not self._none_yet:
+                slots = Counter({slot: times * count for slot, count in slots.items()})
+                row = self._rows.execute(
+                    "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
+                ).fetchone()
+                if row is not None:
+                    sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
+                    for slot, count in json.loads(row[_STEPS_FROM]):
+                        slots[slot] += count
             if not sums[0]:
                 self._rows.execute("DELETE FROM practice_days WHERE day = ?", (day,))
                 continue
@@ -167,8 +196,13 @@ class Counting:
     def _write_sums(
         self, table: str, names: tuple[str, ...], counted: Iterable[tuple[tuple[str, ...], _Sums]], times: int
     ) -> None:
-        where = " AND ".join(f"{name} = ?" for name in names)
         marks = ", ".join("?" * (len(names) + 5))
+        insert = f"INSERT OR REPLACE INTO {table} VALUES ({marks})"
+        if self._none_yet:
+            new = ((*key, sums[0], sums[1], *sums[3:5], packed(sums[5:])) for key, sums in counted)
+            self._rows.executemany(insert, new)
+            return
+        where = " AND ".join(f"{name} = ?" for name in names)
         for key, summed in counted:
             trials, exact, _, credit, guess, *steps = (times * one for one in summed)
             sums = [trials, exact, credit, guess]
@@ -179,7 +213,7 @@ class Counting:
                 sums = [a + b for a, b in zip(sums, row[:4], strict=True)]
                 steps = [a + b for a, b in zip(steps, unpacked(row[4]), strict=True)]
             if sums[0]:
-                self._rows.execute(f"INSERT OR REPLACE INTO {table} VALUES ({marks})", (*key, *sums, packed(steps)))
+                self._rows.execute(insert, (*key, *sums, packed(steps)))
             else:
                 self._rows.execute(f"DELETE FROM {table} WHERE {where}", key)
 
@@ -192,13 +226,23 @@ class Counting:
             self._rows.execute("DELETE FROM mistaken WHERE trials = 0")
 
 
-def _summed(answers: list[_Answer]) -> _Sums:
+def _answer(credit: float, guess: float, unaided: bool, step: int) -> _Answer:
+    """What is summed up of a trial with these values."""
+    return int(credit >= RIGHT), int(not unaided), int(credit * MILLIONTHS + 0.5), int(guess * MILLIONTHS + 0.5), step
+
+
+def _sums(answers: Sequence[_Answer]) -> _Sums:
+    """How many answers there are, and what is summed up of them but for the steps."""
+    exact, helped, credit, guess, _ = zip(*answers, strict=True)
+    return [len(answers), sum(exact), sum(helped), sum(credit), sum(guess)]
+
+
+def _summed(answers: Sequence[_Answer]) -> _Sums:
     """What some answers come to."""
-    exact, helped, credit, guess, steps = zip(*answers, strict=True)
     counts = [0] * STEPS
-    for step in steps:
-        counts[step] += 1
-    return [len(answers), sum(exact), sum(helped), sum(credit), sum(guess), *counts]
+    for answer in answers:
+        counts[answer[-1]] += 1
+    return _sums(answers) + counts
 
 
 def _in_bands(by_tempo: Mapping[float | None, list[_Answer]]) -> Mapping[str, list[_Answer]]:
