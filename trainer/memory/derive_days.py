@@ -13,6 +13,7 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from operator import add
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.memory.answer_times import STEPS, packed, step_of, unpacked
@@ -20,7 +21,7 @@ from trainer.memory.tallies import tempo_band
 from trainer.memory.trial import RIGHT, Counted
 
 if TYPE_CHECKING:  # the caller's own
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 TABLES = ("practice_days", "practice_weeks", "facets", "mistaken")
 RULES_VERSION = 1
@@ -39,8 +40,6 @@ SETTLED = timedelta(days=3)
 
 _Answer = tuple[int, int, int, int, int]
 """What is summed up of a trial: all right (1 or 0), with help, credit, chance of guessing, step of its time."""
-_ByFacet = tuple[defaultdict[Any, list[_Answer]], ...]
-"""Answers by kind, key, voicing and tempo."""
 _Sums = list[int]
 """Trials, all right, with help, credit, guess, then the counts of the steps."""
 _STEPS_FROM = 5
@@ -64,38 +63,40 @@ def names_of(day: date) -> Days:
     )
 
 
+class _Answers(dict[tuple[Any, ...], _Answer]):
+    """What is summed up of trials, each answer once, for very many are alike."""
+
+    def of(self, trial: Counted) -> _Answer:
+        """What is summed up of a trial."""
+        values = (trial.credit, trial.guess_chance, not trial.helps, step_of(trial.answer_s - trial.sound_s))
+        answer = self.get(values)
+        if answer is None:
+            credit, guess, unaided, step = values
+            answer = self[values] = (
+                int(credit >= RIGHT), int(not unaided), int(credit * MILLIONTHS + 0.5),
+                int(guess * MILLIONTHS + 0.5), step,
+            )  # fmt: skip
+        return answer
+
+
 class _Waiting:
     """Answers by all the names that they are counted under; summed up when they are written."""
 
-    def __init__(self) -> None:
-        self.days: defaultdict[date, list[Counted]] = defaultdict(list)
-        self.weeks: defaultdict[str, defaultdict[str, list[_Answer]]] = defaultdict(lambda: defaultdict(list))
-        """By week and unit."""
-        self.quarters: defaultdict[str, dict[str, _ByFacet]] = defaultdict(dict)
-        """By quarter and unit."""
+    def __init__(self, answers: _Answers) -> None:
+        self._answers = answers
+        self._weeks: defaultdict[tuple[str, str], list[_Answer]] = defaultdict(list)
+        self._facets: dict[tuple[str, str], tuple[defaultdict[Any, list[_Answer]], ...]] = {}
+        """By unit and quarter: by kind, key, voicing and tempo."""
         self.mistaken: defaultdict[tuple[str, str, str], int] = defaultdict(int)
-        self._answers: dict[tuple[object, ...], _Answer] = {}
-        """Each answer once, for very many are alike."""
 
-    def fold(self, day: date) -> tuple[str, list[_Answer], list[int]]:
-        """Put a day's trials under their week, quarter and month; returns its name, its answers and their slots."""
-        names, slots = names_of(day), list[int]()
-        week, quarter, known = self.weeks[names.week], self.quarters[names.quarter], self._answers
-        answers = []
-        for trial in self.days.pop(day):
-            unit, answer_s = trial.unit, trial.answer_s
-            of = (trial.credit, trial.guess_chance, not trial.helps, step_of(answer_s - trial.sound_s))
-            answer = known.get(of)
-            if answer is None:
-                answer = known[of] = _answer(*of)
-            answers.append(answer)
-            ended_s = trial.at_utc.timestamp()
-            began_s = ended_s - (answer_s if answer_s < MOST_S else MOST_S)
-            slots.extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
-            week[unit].append(answer)
-            facets = quarter.get(unit)
+    def take(self, trials: Iterable[Counted], names: Days) -> None:
+        """More trials of a day."""
+        for trial in trials:
+            answer, unit = self._answers.of(trial), trial.unit
+            self._weeks[unit, names.week].append(answer)
+            facets = self._facets.get((unit, names.quarter))
             if facets is None:
-                facets = quarter[unit] = (defaultdict(list), defaultdict(list), defaultdict(list), defaultdict(list))
+                facets = self._facets[unit, names.quarter] = tuple(defaultdict(list) for _ in FACETS)
             by_kind, by_key, by_voicing, by_tempo = facets
             by_kind[trial.kind].append(answer)
             by_key[trial.key].append(answer)
@@ -103,19 +104,15 @@ class _Waiting:
             by_tempo[trial.tempo_bpm].append(answer)
             if trial.taken_for is not None:
                 self.mistaken[unit, trial.taken_for, names.month] += 1
-        return names.day, answers, slots
 
-    def of_week(self, week: str) -> Iterator[tuple[tuple[str, ...], _Sums]]:
-        """The sums of a week by unit, those of all units too; it is forgotten here."""
-        of_all: list[_Answer] = []
-        for unit, answers in self.weeks.pop(week).items():
-            of_all.extend(answers)
+    def by_week(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
+        """The sums by unit and week."""
+        for (unit, week), answers in self._weeks.items():
             yield (unit, week), _summed(answers)
-        yield (ALL_UNITS, week), _summed(of_all)
 
-    def of_quarter(self, quarter: str) -> Iterator[tuple[tuple[str, ...], _Sums]]:
-        """The sums of a quarter by unit, facet and value; it is forgotten here."""
-        for unit, counted in self.quarters.pop(quarter).items():
+    def by_facet(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
+        """The sums by unit, facet, quarter and value."""
+        for (unit, quarter), counted in self._facets.items():
             for facet, answers_by in zip(FACETS, (*counted[:-1], _in_bands(counted[-1])), strict=True):
                 for value, answers in answers_by.items():
                     yield (unit, facet, quarter, value), _summed(answers)
@@ -124,85 +121,59 @@ class _Waiting:
 class Counting:
     """Counts that are waiting to be written."""
 
-    def __init__(self, rows: "Rows", none_yet: bool = False) -> None:
-        """none_yet: whether the tables are empty, and trials come in the order of their moments."""
+    def __init__(self, rows: "Rows") -> None:
         self._rows = rows
-        self._none_yet = none_yet
-        self._added, self._taken_back = _Waiting(), _Waiting()
+        self._answers = _Answers()
+        self._added: defaultdict[date, list[Counted]] = defaultdict(list)
+        self._taken_back: defaultdict[date, list[Counted]] = defaultdict(list)
         self._trials = 0
 
     def add(self, trial: Counted, day: date) -> None:
         """Count a trial of a practice day."""
-        self._added.days[day].append(trial)
+        self._added[day].append(trial)
         self._trials += 1
-        if self._trials >= HELD and not self._none_yet:
+        if self._trials >= HELD:
             self.write()
 
     def take_back(self, trial: Counted, day: date) -> None:
         """Count a trial no longer that was counted before."""
-        self._taken_back.days[day].append(trial)
-
-    def settle(self, today: date) -> None:
-        """Write days, weeks and quarters that no trial of today or later can belong to, where tables were empty."""
-        if not self._none_yet:
-            return
-        waiting, over = self._added, today - SETTLED
-        self._write_days(waiting, [day for day in waiting.days if day < over], 1)
-        now = names_of(over)
-        self._write_weeks(waiting, [week for week in waiting.weeks if week < now.week], 1)
-        self._write_quarters(waiting, [quarter for quarter in waiting.quarters if quarter < now.quarter], 1)
+        self._taken_back[day].append(trial)
 
     def write(self) -> None:
         """Bring the rows up to date with all that was counted; inside a transaction of the caller's."""
-        for waiting, times in ((self._added, 1), (self._taken_back, -1)):
-            self._write_days(waiting, list(waiting.days), times)
-            self._write_weeks(waiting, list(waiting.weeks), times)
-            self._write_quarters(waiting, list(waiting.quarters), times)
-            self._write_mistaken(waiting, times)
-        self._added, self._taken_back, self._trials = _Waiting(), _Waiting(), 0
+        for by_day, times in ((self._added, 1), (self._taken_back, -1)):
+            waiting = _Waiting(self._answers)
+            for day, trials in by_day.items():
+                names = names_of(day)
+                waiting.take(trials, names)
+                self._write_day(names.day, trials, times)
+            by_week = dict(waiting.by_week())
+            self._write_sums("practice_weeks", ("unit", "week"), (*by_week.items(), *_of_all(by_week).items()), times)
+            self._write_sums("facets", ("unit", "facet", "quarter", "value"), waiting.by_facet(), times)
+            _write_mistaken(self._rows, waiting, times)
+            by_day.clear()
+        self._trials = 0
 
-    def _write_weeks(self, waiting: _Waiting, weeks: Iterable[str], times: int) -> None:
-        for week in sorted(weeks):
-            self._write_sums("practice_weeks", ("unit", "week"), waiting.of_week(week), times)
-
-    def _write_quarters(self, waiting: _Waiting, quarters: Iterable[str], times: int) -> None:
-        names = ("unit", "facet", "quarter", "value")
-        for quarter in sorted(quarters):
-            self._write_sums("facets", names, waiting.of_quarter(quarter), times)
-
-    def _write_days(self, waiting: _Waiting, days: Iterable[date], times: int) -> None:
-        for date_of in sorted(days):
-            day, answers, in_slots = waiting.fold(date_of)
-            sums = [times * one for one in _sums(answers)]
-            slots = Counter(in_slots)
-            if not self._none_yet:
-                slots = Counter({slot: times * count for slot, count in slots.items()})
-                row = self._rows.execute(
-                    "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
-                ).fetchone()
-                if row is not None:
-                    sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
-                    for slot, count in json.loads(row[_STEPS_FROM]):
-                        slots[slot] += count
-            if not sums[0]:
-                self._rows.execute("DELETE FROM practice_days WHERE day = ?", (day,))
-                continue
-            left = sorted((slot, count) for slot, count in slots.items() if count)
-            self._rows.execute(
-                "INSERT OR REPLACE INTO practice_days VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                (day, *sums, practised_s([slot for slot, _ in left]), json.dumps(left, separators=(",", ":"))),
-            )
+    def _write_day(self, day: str, trials: Sequence[Counted], times: int) -> None:
+        sums = [times * one for one in _sums([self._answers.of(trial) for trial in trials])]
+        slots = {slot: times * count for slot, count in _slots(trials).items()}
+        row = self._rows.execute(
+            "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
+        ).fetchone()
+        if row is not None:
+            sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
+            for slot, count in json.loads(row[_STEPS_FROM]):
+                slots[slot] = slots.get(slot, 0) + count
+        if sums[0]:
+            self._rows.execute(_DAY, _day_row(day, sums, slots))
+        else:
+            self._rows.execute("DELETE FROM practice_days WHERE day = ?", (day,))
 
     def _write_sums(
         self, table: str, names: tuple[str, ...], counted: Iterable[tuple[tuple[str, ...], _Sums]], times: int
     ) -> None:
-        marks = ", ".join("?" * (len(names) + 5))
-        insert = f"INSERT OR REPLACE INTO {table} VALUES ({marks})"
-        if self._none_yet:
-            new = ((*key, sums[0], sums[1], *sums[3:5], packed(sums[5:])) for key, sums in counted)
-            self._rows.executemany(insert, new)
-            return
         where = " AND ".join(f"{name} = ?" for name in names)
+        insert = _insert(table, len(names) + 5)
         for key, summed in counted:
             trials, exact, _, credit, guess, *steps = (times * one for one in summed)
             sums = [trials, exact, credit, guess]
@@ -217,18 +188,88 @@ class Counting:
             else:
                 self._rows.execute(f"DELETE FROM {table} WHERE {where}", key)
 
-    def _write_mistaken(self, waiting: _Waiting, times: int) -> None:
-        self._rows.executemany(
-            "INSERT INTO mistaken VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET trials = trials + excluded.trials",
-            ((*key, times * count) for key, count in waiting.mistaken.items()),
-        )
-        if times < 0:
-            self._rows.execute("DELETE FROM mistaken WHERE trials = 0")
+
+class CountingAnew:
+    """The same counts where there are none yet: days as they are over, the rest unit by unit."""
+
+    def __init__(self, rows: "Rows") -> None:
+        self._rows = rows
+        self._answers = _Answers()
+        self.days: defaultdict[date, list[Counted]] = defaultdict(list)
+        """Trials by the days that aren't over; filled by whoever reads the log in order."""
+        self._of_all: dict[tuple[str, ...], _Sums] = {}
+
+    def settle(self, today: date) -> None:
+        """Write the days that no trial of today or later can belong to."""
+        self._write_days([day for day in self.days if day + SETTLED < today])
+
+    def write_unit(self, by_day: Mapping[date, Sequence[Counted]]) -> None:
+        """Write weeks, facets and confusions of a unit, all of its trials at once."""
+        waiting = _Waiting(self._answers)
+        for day, trials in by_day.items():
+            waiting.take(trials, names_of(day))
+        by_week = dict(waiting.by_week())
+        _of_all(by_week, self._of_all)
+        self._write_sums("practice_weeks", 2, by_week.items())
+        self._write_sums("facets", 4, waiting.by_facet())
+        _write_mistaken(self._rows, waiting, 1)
+
+    def finish(self) -> None:
+        """Write what is left: the newest days, and the weeks of all units together."""
+        self._write_days(list(self.days))
+        self._write_sums("practice_weeks", 2, self._of_all.items())
+
+    def _write_days(self, days: Iterable[date]) -> None:
+        for day in sorted(days):
+            trials = self.days.pop(day)
+            sums = _sums([self._answers.of(trial) for trial in trials])
+            self._rows.execute(_DAY, _day_row(day.isoformat(), sums, _slots(trials)))
+
+    def _write_sums(self, table: str, names: int, counted: Iterable[tuple[tuple[str, ...], _Sums]]) -> None:
+        new = ((*key, sums[0], sums[1], *sums[3:5], packed(sums[5:])) for key, sums in sorted(counted))
+        self._rows.executemany(_insert(table, names + 5), new)
 
 
-def _answer(credit: float, guess: float, unaided: bool, step: int) -> _Answer:
-    """What is summed up of a trial with these values."""
-    return int(credit >= RIGHT), int(not unaided), int(credit * MILLIONTHS + 0.5), int(guess * MILLIONTHS + 0.5), step
+_DAY = "INSERT OR REPLACE INTO practice_days VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+
+
+def _insert(table: str, columns: int) -> str:
+    return f"INSERT OR REPLACE INTO {table} VALUES ({', '.join('?' * columns)})"
+
+
+def _day_row(day: str, sums: _Sums, slots: Mapping[int, int]) -> tuple[object, ...]:
+    left = sorted((slot, count) for slot, count in slots.items() if count)
+    return day, *sums, practised_s([slot for slot, _ in left]), json.dumps(left, separators=(",", ":"))
+
+
+def _slots(trials: Iterable[Counted]) -> dict[int, int]:
+    """How many of some trials took place in which slot."""
+    slots: list[int] = []
+    for trial in trials:
+        ended_s = trial.at_utc.timestamp()
+        began_s = ended_s - min(trial.answer_s, MOST_S)
+        slots.extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
+    return Counter(slots)
+
+
+def _of_all(
+    by_week: Mapping[tuple[str, ...], _Sums], so_far: dict[tuple[str, ...], _Sums] | None = None
+) -> dict[tuple[str, ...], _Sums]:
+    """The sums of all units by week, added to those so far."""
+    of_all = {} if so_far is None else so_far
+    for (_, week), sums in by_week.items():
+        before = of_all.get((ALL_UNITS, week))
+        of_all[ALL_UNITS, week] = sums if before is None else list(map(add, before, sums))
+    return of_all
+
+
+def _write_mistaken(rows: "Rows", waiting: _Waiting, times: int) -> None:
+    rows.executemany(
+        "INSERT INTO mistaken VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET trials = trials + excluded.trials",
+        ((*key, times * count) for key, count in waiting.mistaken.items()),
+    )
+    if times < 0:
+        rows.execute("DELETE FROM mistaken WHERE trials = 0")
 
 
 def _sums(answers: Sequence[_Answer]) -> _Sums:

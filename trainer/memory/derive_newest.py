@@ -15,7 +15,7 @@ from trainer.memory.trial import RIGHT, TOP_RUNG, Counted
 from trainer.memory.unit import KEY_WINDOW, KNOWN_KEYS, KNOWN_OF, KNOWN_RIGHT, shown
 
 if TYPE_CHECKING:  # the caller's own
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 TABLES = ("newest", "firsts")
 RECENT_TRIALS = 50

@@ -244,20 +244,19 @@ def reviewed(
 
 
 class Succession:
-    """The reviews of units day after day, as `reviewed` gives them one by one, in less time.
+    """A unit's reviews from its first on, as `reviewed` gives them one by one, in less time.
 
-    The library's cards are kept from one review to the next.
+    The library's card is kept from one review to the next.
     """
 
     def __init__(self, settings: Settings) -> None:
-        self._scheduler, self._card_of, _, self._ratings = _library(settings.retention)
-        self._cards: dict[str, Card] = {}
+        self._scheduler, card_of, _, self._ratings = _library(settings.retention)
+        self._card = card_of(card_id=1)
 
-    def next(self, unit: str, day: date, rule: RatingRule) -> tuple[float, float, date]:
-        """Stability, difficulty and due day after a unit's next review; days come in order."""
-        card = self._cards.get(unit) or self._card_of(card_id=1)
-        card, _ = self._scheduler.review_card(card, self._ratings[rule.rating], _noon(day))
-        self._cards[unit] = card
+    def next(self, day: date, rule: RatingRule) -> tuple[float, float, date]:
+        """Stability, difficulty and due day after the next review; days come in order."""
+        self._card, _ = self._scheduler.review_card(self._card, self._ratings[rule.rating], _noon(day))
+        card = self._card
         assert card.stability is not None
         assert card.difficulty is not None
         return card.stability, card.difficulty, card.due.date()

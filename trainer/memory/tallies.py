@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from trainer.memory.trial import Counted
 
 if TYPE_CHECKING:
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 TEMPO_BAND_BPM = 20
 """Width of the bands by which tempi are counted together."""
