@@ -15,7 +15,7 @@ import pytest
 from tests.benchmarks.timing import Figures
 from tests.trainer.memory.made import MONDAY, trial
 from tests.trainer.memory.million import fill
-from trainer.memory.derive import IN_ORDER, OUTCOME_COLUMNS, outcome_of
+from trainer.memory.outcome_rows import IN_ORDER, OUTCOME_COLUMNS, outcome_of
 from trainer.memory.store import Store, open_store
 from trainer.practice.today import todays
 from trainer.settings import Settings

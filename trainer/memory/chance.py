@@ -26,7 +26,7 @@ from datetime import UTC, date, datetime
 from math import exp, log1p, pi, sqrt
 from typing import Generic, NamedTuple, TypeVar
 
-from trainer.memory.trial import DAY_ENDS_HOUR, Outcome, day_of
+from trainer.memory.trial import DAY_ENDS_HOUR, Counted, day_of
 from trainer.records import dataclass
 
 CHANCE_RULES_VERSION = 2
@@ -183,12 +183,12 @@ def start(day_ends_hour: int = DAY_ENDS_HOUR) -> Model:
     return Model(day_ends_hour=day_ends_hour)
 
 
-def updated(model: Model, trial: Outcome) -> Model:
+def updated(model: Model, trial: Counted) -> Model:
     """The model after one more trial."""
     return grown(model, (trial,))
 
 
-def grown(model: Model, trials: Iterable[Outcome]) -> Model:
+def grown(model: Model, trials: Iterable[Counted]) -> Model:
     """The model after more trials, in their order; the same as one `updated` after the other."""
     player, count = list(model.player), model.trials
     units, kinds, pairs, steps = (_Moving(parts) for parts in (model.units, model.kinds, model.pairs, model.steps))
@@ -196,7 +196,7 @@ def grown(model: Model, trials: Iterable[Outcome]) -> Model:
     highest, climbs, forgetting = dict(model.highest), model.climbs, model.forgetting
     priors = (PLAYER, UNIT, KIND, PAIR)
     ladder: list[list[float]] = []
-    newest: dict[tuple[str, str], Outcome] = {}
+    newest: dict[tuple[str, str], Counted] = {}
     times: dict[tuple[str, str], int] = {}
     for trial in trials:
         at = trial.at_utc.timestamp() / 86400.0

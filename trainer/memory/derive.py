@@ -6,70 +6,24 @@ and what a late trial (merged, or logged after the clock was set back) or a slip
 leaves are those that a computation from nothing would give, to the last bit. Slips are left out everywhere.
 """
 
-import json
-from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, datetime, timedelta
+from collections.abc import Sequence
 from itertools import islice
-from typing import Any, NamedTuple, Protocol
+from typing import NamedTuple
 
 from trainer.memory import derive_days, derive_newest
-from trainer.memory.chance import CHANCE_RULES_VERSION, Model, grown, start
-from trainer.memory.model_text import read_model, write_model
-from trainer.memory.schedule import (
-    RATING_RULES_VERSION,
-    RULES,
-    Rating,
-    Review,
-    Settings,
-    model_version,
-    rated,
-    reviewed,
-)
+from trainer.memory.chance import CHANCE_RULES_VERSION
+from trainer.memory.derive_models import Models, newest_model
+from trainer.memory.derive_reviews import review_again
+from trainer.memory.derive_whole import derive_whole
+from trainer.memory.outcome_rows import IN_ORDER, NEWEST_FIRST, PLACE, Place, Rows, heard_of, outcomes, rows_after
+from trainer.memory.schedule import RATING_RULES_VERSION, Settings, model_version
 from trainer.memory.tallies import Tallies
-from trainer.memory.trial import Outcome, day_of
-
-OUTCOME_COLUMNS = (
-    "trial, at_utc, utc_offset_minutes, unit, kind, rung, key, voicing, tempo_bpm, credit, guess_chance, helps, "
-    "answer_s, sound_s, taken_for"
-)
-REVIEW_COLUMNS = "unit, day, rating, rule, stability, difficulty, due_day, trials"
-PLACE = "at_utc, store, number, trial"
-"""A trial's place in the order; its row number decides only where a copied store logged twice at one moment."""
-IN_ORDER = f"ORDER BY {PLACE}"
-NEWEST_FIRST = "ORDER BY at_utc DESC, store DESC, number DESC, trial DESC"
-
-MODEL_EVERY = 256
-"""The model is kept after every so many trials, the fewer the older, to go back to when the past changes."""
-SETTLED = timedelta(days=3)
-"""So long after its date no trial can belong to a practice day any more, whatever the player's offset."""
+from trainer.memory.trial import Heard, PracticeDays
 
 DERIVED = ("outcomes", "reviews", "tallies", "player_models", *derive_days.TABLES, *derive_newest.TABLES)
-_RULE = {rule.id: rule for rule in RULES}
-_Day = tuple[str, date]
-
-
-class Rows(Protocol):
-    """A database connection, as far as it is needed here."""
-
-    def execute(self, sql: str, parameters: Any = ..., /) -> Any:
-        """Run one statement."""
-        ...
-
-    def executemany(self, sql: str, parameters: Iterable[Any], /) -> Any:
-        """Run one statement for each row."""
-        ...
-
-
 class _Mark(NamedTuple):
     trial: int
     correction: int
-
-
-class _Place(NamedTuple):
-    at_utc: str
-    store: str
-    number: int
-    trial: int
 
 
 class _Changes(NamedTuple):
@@ -77,11 +31,11 @@ class _Changes(NamedTuple):
 
     through: int
     """The last trial that had been read."""
-    first: _Place | None
+    first: Place | None
     """The first in order of all trials that are new or have become a slip."""
     again: frozenset[str]
     """Units whose past has changed: a late trial or a slip."""
-    slipped: tuple[Outcome, ...]
+    slipped: tuple[Heard, ...]
     """Trials counted before that have become slips."""
 
 
@@ -115,31 +69,14 @@ def refresh(rows: Rows, settings: Settings) -> None:
         through = _Mark(0, 0)
     end = _log_end(rows)
     changes = _take_in(rows, through)
-    if changes.first is not None:
+    if not changes.through:
+        derive_whole(rows, settings)
+    elif changes.first is not None:
         _grow(rows, changes, settings)
     rows.execute(
         "UPDATE derived_from SET through_trial = ?, through_correction = ?, rules = ?, forgetting = ?",
         (*end, rules_text(settings), model_version()),
     )
-
-
-def outcome_of(row: Sequence[Any]) -> Outcome:
-    """The outcome in a row of OUTCOME_COLUMNS."""
-    return Outcome(
-        id=row[0], at_utc=datetime.fromisoformat(row[1]), utc_offset_minutes=row[2], unit=row[3], kind=row[4],
-        rung=row[5], key=row[6], voicing=row[7], tempo_bpm=row[8], credit=row[9], guess_chance=row[10],
-        helps=() if row[11] == "[]" else tuple(json.loads(row[11])),
-        answer_s=row[12], sound_s=row[13], taken_for=row[14],
-    )  # fmt: skip
-
-
-def review_of(row: Sequence[Any]) -> Review:
-    """The review in a row of REVIEW_COLUMNS."""
-    unit, day, rating, rule, stability, difficulty, due_day, trials = row
-    return Review(
-        unit, date.fromisoformat(day), Rating(rating), rule, stability, difficulty,
-        date.fromisoformat(due_day), trials,
-    )  # fmt: skip
 
 
 def _derived_from(rows: Rows) -> tuple[_Mark, str, str]:
@@ -174,7 +111,7 @@ def _take_in(rows: Rows, through: _Mark) -> _Changes:
         rows.execute(index)
     told = (through.trial, through.correction)
     where = "WHERE trial <= ? AND slip = 0 AND trial IN (SELECT trial FROM corrections WHERE id > ?)"
-    slipped = _outcomes(rows, where, told)
+    slipped = outcomes(rows, where, told)
     firsts = [
         _first_place(rows, f"{where} {IN_ORDER}", told),
         _first_place(rows, f"WHERE trial > ? {IN_ORDER}", (through.trial,)),
@@ -197,173 +134,43 @@ def _without_indices(rows: Rows) -> tuple[str, ...]:
     return tuple(sql for _, sql in found)
 
 
-def _first_place(rows: Rows, where: str, values: Sequence[object]) -> _Place | None:
+def _first_place(rows: Rows, where: str, values: Sequence[object]) -> Place | None:
     row = rows.execute(f"SELECT {PLACE} FROM outcomes {where} LIMIT 1", values).fetchone()
-    return None if row is None else _Place(*row)
-
-
-def _outcomes(rows: Rows, where: str, values: Sequence[object]) -> tuple[Outcome, ...]:
-    return tuple(map(outcome_of, rows.execute(f"SELECT {OUTCOME_COLUMNS} FROM outcomes {where} {IN_ORDER}", values)))
+    return None if row is None else Place(*row)
 
 
 def _grow(rows: Rows, changes: _Changes, settings: Settings) -> None:
     """Go once through the outcomes, in order, from the newest model before the first change to the end."""
     assert changes.first is not None
     rows.execute(f"DELETE FROM player_models WHERE ({PLACE}) >= (?, ?, ?, ?)", changes.first)
-    place, model, count = _newest_model(rows, settings)
-    whole = changes.through == 0
-    tallies, counting, newest = Tallies(rows, none_yet=whole), derive_days.Counting(rows), derive_newest.Reading(rows)
+    place, model, count = newest_model(rows, settings.day_ends_hour)
+    tallies, counting, newest = Tallies(rows), derive_days.Counting(rows), derive_newest.Reading(rows)
+    day_of_trial = PracticeDays(settings.day_ends_hour).of
     for unit in sorted(changes.again):
-        outcomes = _outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,))
-        tallies.again(unit, outcomes)
+        of_unit = outcomes(rows, "WHERE unit = ? AND slip = 0", (unit,))
+        tallies.again(unit, of_unit)
         newest.again(unit)
-        for one in outcomes:
-            newest.add(one, day_of(one, settings.day_ends_hour))
-    days = _Days(rows, settings)
-    touched = {(outcome.unit, day_of(outcome, settings.day_ends_hour)) for outcome in changes.slipped}
+        for one in of_unit:
+            newest.add(one, day_of_trial(one))
+    touched = {(outcome.unit, day_of_trial(outcome)) for outcome in changes.slipped}
     for one in changes.slipped:
-        counting.take_back(one, day_of(one, settings.day_ends_hour))
-    models = _Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
-    waiting = _rows_after(rows, place)
-    while portion := tuple(islice(waiting, MODEL_EVERY - models.count % MODEL_EVERY)):
-        heard = [outcome_of(row) for row in portion if not row[-1]]
+        counting.take_back(one, day_of_trial(one))
+    models = Models(count, rows.execute("SELECT count(*) FROM outcomes").fetchone()[0], model)
+    waiting = rows_after(rows, place)
+    while portion := tuple(islice(waiting, models.next_stop() - models.count)):
+        heard = tuple(heard_of(row for row in portion if not row[-1]))
         models.take(heard, portion)
         for outcome in heard:
             if outcome.id <= changes.through:
                 continue
-            day = day_of(outcome, settings.day_ends_hour)
+            day = day_of_trial(outcome)
             counting.add(outcome, day)
+            touched.add((outcome.unit, day))
             if outcome.unit not in changes.again:
                 tallies.count(outcome)
                 newest.add(outcome, day)
-            if whole:
-                days.take(day, outcome)
-            else:
-                touched.add((outcome.unit, day))
     tallies.write()
     counting.write()
     newest.write()
-    days.finish()
-    _review_again(rows, touched, settings)
+    review_again(rows, touched, settings)
     models.write(rows)
-
-
-def _newest_model(rows: Rows, settings: Settings) -> tuple[_Place, Model, int]:
-    row = rows.execute(f"SELECT {PLACE}, model, trials FROM player_models ORDER BY trials DESC LIMIT 1").fetchone()
-    if row is None:
-        return _Place("", "", 0, 0), start(settings.day_ends_hour), 0
-    return _Place(*row[:4]), read_model(row[4]), row[5]
-
-
-def _rows_after(rows: Rows, place: _Place) -> Iterator[Sequence[Any]]:
-    """Rows of OUTCOME_COLUMNS, store, number and slip after a place, in order."""
-    sql = f"SELECT {OUTCOME_COLUMNS}, store, number, slip FROM outcomes WHERE at_utc >= ? AND ({PLACE}) > (?, ?, ?, ?)"
-    found: Iterator[Sequence[Any]] = rows.execute(f"{sql} {IN_ORDER}", (place.at_utc, *place))
-    return found
-
-
-class _Models:
-    """The model of the player, growing by portions, and those of its stages that are kept."""
-
-    def __init__(self, count: int, end: int, model: Model) -> None:
-        self.count, self.end, self.model = count, end, model
-        self.kept: list[tuple[object, ...]] = []
-
-    def take(self, outcomes: Sequence[Outcome], portion: Sequence[Sequence[Any]]) -> None:
-        """The next outcomes without slips, and their rows with them: a slip counts for nothing and keeps its place."""
-        self.count += len(portion)
-        self.model = grown(self.model, outcomes)
-        if kept(self.count, self.end):
-            last = portion[-1]
-            self.kept.append((self.count, last[1], last[-3], last[-2], last[0], write_model(self.model)))
-
-    def write(self, rows: Rows) -> None:
-        """Write the models that are kept, and throw away those that no longer are."""
-        rows.executemany("INSERT OR REPLACE INTO player_models VALUES (?, ?, ?, ?, ?, ?)", self.kept)
-        there = [row[0] for row in rows.execute("SELECT trials FROM player_models")]
-        gone = [(trials,) for trials in there if not kept(trials, self.end)]
-        rows.executemany("DELETE FROM player_models WHERE trials = ?", gone)
-
-
-def kept(trials: int, end: int) -> bool:
-    """Whether the model after so many trials is kept in a log of `end` trials: two for each doubling of the age."""
-    if trials == end or trials % MODEL_EVERY:
-        return trials == end
-    portion = trials // MODEL_EVERY
-    return end // MODEL_EVERY - portion < 2 * (portion & -portion)
-
-
-class _Days:
-    """The trials of each unit's days as they come in from the first on, and their reviews once a day is over."""
-
-    def __init__(self, rows: Rows, settings: Settings) -> None:
-        self.rows, self.settings = rows, settings
-        self.open: dict[date, dict[str, list[Outcome]]] = {}
-        self.newest: dict[str, Review] = {}
-        self.written: list[tuple[object, ...]] = []
-        self.over = date.min
-
-    def take(self, day: date, outcome: Outcome) -> None:
-        """The next outcome in order."""
-        self.open.setdefault(day, {}).setdefault(outcome.unit, []).append(outcome)
-        today = outcome.at_utc.date()
-        if today > self.over:
-            self.over = today
-            for old in sorted(one for one in self.open if one + SETTLED < today):
-                self._review(old)
-
-    def finish(self) -> None:
-        """There are no more."""
-        for day in sorted(self.open):
-            self._review(day)
-        _write_reviews(self.rows, self.written)
-
-    def _review(self, day: date) -> None:
-        for unit, outcomes in sorted(self.open.pop(day).items()):
-            review = reviewed(self.newest.get(unit), unit, day, rated(outcomes), self.settings)
-            self.newest[unit] = review
-            self.written.append(_review_row(review, len(outcomes)))
-        if len(self.written) > 10_000:
-            _write_reviews(self.rows, self.written)
-            self.written.clear()
-
-
-def _review_row(review: Review, trials: int) -> tuple[object, ...]:
-    return (
-        review.unit, review.day.isoformat(), int(review.rating), review.rule, review.stability, review.difficulty,
-        review.due_day.isoformat(), trials,
-    )  # fmt: skip
-
-
-def _write_reviews(rows: Rows, reviews: Iterable[tuple[object, ...]]) -> None:
-    rows.executemany(f"INSERT INTO reviews ({REVIEW_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)", reviews)
-
-
-def _review_again(rows: Rows, touched: set[_Day], settings: Settings) -> None:
-    """Compute reviews again from each unit's first touched day on; untouched days keep their rating."""
-    for unit in sorted({unit for unit, _ in touched}):
-        days = {day for name, day in touched if name == unit}
-        from_day = min(days).isoformat()
-        select = f"SELECT {REVIEW_COLUMNS} FROM reviews WHERE unit = ? AND day"
-        later = {one.day: one for one in map(review_of, rows.execute(f"{select} >= ?", (unit, from_day)).fetchall())}
-        before = rows.execute(f"{select} < ? ORDER BY day DESC LIMIT 1", (unit, from_day)).fetchone()
-        review = review_of(before) if before else None
-        rows.execute("DELETE FROM reviews WHERE unit = ? AND day >= ?", (unit, from_day))
-        new = []
-        for day in sorted(days | set(later)):
-            if day in days:
-                outcomes = _outcomes_of(rows, unit, day, settings)
-                if not outcomes:
-                    continue
-                rule, trials = rated(outcomes), len(outcomes)
-            else:
-                rule, trials = _RULE[later[day].rule], later[day].trials
-            review = reviewed(review, unit, day, rule, settings)
-            new.append(_review_row(review, trials))
-        _write_reviews(rows, new)
-
-
-def _outcomes_of(rows: Rows, unit: str, day: date, settings: Settings) -> tuple[Outcome, ...]:
-    near = ((day - SETTLED).isoformat(), (day + SETTLED).isoformat())
-    found = _outcomes(rows, "WHERE unit = ? AND slip = 0 AND at_utc BETWEEN ? AND ?", (unit, *near))
-    return tuple(outcome for outcome in found if day_of(outcome, settings.day_ends_hour) == day)

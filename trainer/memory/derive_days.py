@@ -11,16 +11,17 @@ answer is read, the next question comes), longer ones are not.
 
 import json
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from operator import add
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.memory.answer_times import STEPS, packed, step_of, unpacked
 from trainer.memory.tallies import tempo_band
-from trainer.memory.trial import RIGHT, Outcome
+from trainer.memory.trial import RIGHT, Counted
 
 if TYPE_CHECKING:  # the caller's own
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 TABLES = ("practice_days", "practice_weeks", "facets", "mistaken")
 RULES_VERSION = 1
@@ -34,6 +35,8 @@ ALL_UNITS = ""
 """The unit that a week's row of all units has."""
 HELD = 100_000
 """So many trials wait at most before they are written."""
+SETTLED = timedelta(days=3)
+"""So long after its date no trial can belong to a practice day any more, whatever the player's offset."""
 
 _Answer = tuple[int, int, int, int, int]
 """What is summed up of a trial: all right (1 or 0), with help, credit, chance of guessing, step of its time."""
@@ -60,54 +63,56 @@ def names_of(day: date) -> Days:
     )
 
 
+class _Answers(dict[tuple[Any, ...], _Answer]):
+    """What is summed up of trials, each answer once, for very many are alike."""
+
+    def of(self, trial: Counted) -> _Answer:
+        """What is summed up of a trial."""
+        values = (trial.credit, trial.guess_chance, not trial.helps, step_of(trial.answer_s - trial.sound_s))
+        answer = self.get(values)
+        if answer is None:
+            credit, guess, unaided, step = values
+            answer = self[values] = (
+                int(credit >= RIGHT), int(not unaided), int(credit * MILLIONTHS + 0.5),
+                int(guess * MILLIONTHS + 0.5), step,
+            )  # fmt: skip
+        return answer
+
+
 class _Waiting:
     """Answers by all the names that they are counted under; summed up when they are written."""
 
-    def __init__(self) -> None:
-        self.days: defaultdict[str, list[_Answer]] = defaultdict(list)
-        self.slots: defaultdict[str, list[int]] = defaultdict(list)
-        self.weeks: defaultdict[tuple[str, str], list[_Answer]] = defaultdict(list)
-        self.facets: dict[tuple[str, str], tuple[defaultdict[Any, list[_Answer]], ...]] = {}
+    def __init__(self, answers: _Answers) -> None:
+        self._answers = answers
+        self._weeks: defaultdict[tuple[str, str], list[_Answer]] = defaultdict(list)
+        self._facets: dict[tuple[str, str], tuple[defaultdict[Any, list[_Answer]], ...]] = {}
         """By unit and quarter: by kind, key, voicing and tempo."""
         self.mistaken: defaultdict[tuple[str, str, str], int] = defaultdict(int)
-        self.trials = 0
 
-    def take(self, trial: Outcome, names: Days) -> None:
-        """One more trial."""
-        credit, after_s = trial.credit, trial.answer_s - trial.sound_s
-        answer = (
-            credit >= RIGHT, bool(trial.helps), int(credit * MILLIONTHS + 0.5),
-            int(trial.guess_chance * MILLIONTHS + 0.5), step_of(after_s),
-        )  # fmt: skip
-        unit, day = trial.unit, names.day
-        self.days[day].append(answer)
-        ended_s = trial.at_utc.timestamp()
-        began_s = ended_s - min(trial.answer_s, MOST_S)
-        self.slots[day].extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
-        self.weeks[unit, names.week].append(answer)
-        facets = self.facets.get((unit, names.quarter))
-        if facets is None:
-            facets = self.facets[unit, names.quarter] = tuple(defaultdict(list) for _ in FACETS)
-        facets[0][trial.kind].append(answer)
-        facets[1][trial.key].append(answer)
-        facets[2][trial.voicing].append(answer)
-        facets[3][trial.tempo_bpm].append(answer)
-        if trial.taken_for is not None:
-            self.mistaken[unit, trial.taken_for, names.month] += 1
-        self.trials += 1
+    def take(self, trials: Iterable[Counted], names: Days) -> None:
+        """More trials of a day."""
+        for trial in trials:
+            answer, unit = self._answers.of(trial), trial.unit
+            self._weeks[unit, names.week].append(answer)
+            facets = self._facets.get((unit, names.quarter))
+            if facets is None:
+                facets = self._facets[unit, names.quarter] = tuple(defaultdict(list) for _ in FACETS)
+            by_kind, by_key, by_voicing, by_tempo = facets
+            by_kind[trial.kind].append(answer)
+            by_key[trial.key].append(answer)
+            by_voicing[trial.voicing].append(answer)
+            by_tempo[trial.tempo_bpm].append(answer)
+            if trial.taken_for is not None:
+                self.mistaken[unit, trial.taken_for, names.month] += 1
 
     def by_week(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
-        """The sums by unit and week, those of all units too."""
-        of_all: defaultdict[str, list[_Answer]] = defaultdict(list)
-        for (unit, week), answers in self.weeks.items():
-            of_all[week].extend(answers)
+        """The sums by unit and week."""
+        for (unit, week), answers in self._weeks.items():
             yield (unit, week), _summed(answers)
-        for week, answers in of_all.items():
-            yield (ALL_UNITS, week), _summed(answers)
 
     def by_facet(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
         """The sums by unit, facet, quarter and value."""
-        for (unit, quarter), counted in self.facets.items():
+        for (unit, quarter), counted in self._facets.items():
             for facet, answers_by in zip(FACETS, (*counted[:-1], _in_bands(counted[-1])), strict=True):
                 for value, answers in answers_by.items():
                     yield (unit, facet, quarter, value), _summed(answers)
@@ -118,57 +123,57 @@ class Counting:
 
     def __init__(self, rows: "Rows") -> None:
         self._rows = rows
-        self._names: dict[date, Days] = {}
-        self._added, self._taken_back = _Waiting(), _Waiting()
+        self._answers = _Answers()
+        self._added: defaultdict[date, list[Counted]] = defaultdict(list)
+        self._taken_back: defaultdict[date, list[Counted]] = defaultdict(list)
+        self._trials = 0
 
-    def add(self, trial: Outcome, day: date) -> None:
+    def add(self, trial: Counted, day: date) -> None:
         """Count a trial of a practice day."""
-        self._added.take(trial, self._names.get(day) or self._name(day))
-        if self._added.trials >= HELD:
+        self._added[day].append(trial)
+        self._trials += 1
+        if self._trials >= HELD:
             self.write()
 
-    def take_back(self, trial: Outcome, day: date) -> None:
+    def take_back(self, trial: Counted, day: date) -> None:
         """Count a trial no longer that was counted before."""
-        self._taken_back.take(trial, self._names.get(day) or self._name(day))
+        self._taken_back[day].append(trial)
 
     def write(self) -> None:
         """Bring the rows up to date with all that was counted; inside a transaction of the caller's."""
-        for waiting, times in ((self._added, 1), (self._taken_back, -1)):
-            self._write_days(waiting, times)
-            self._write_sums("practice_weeks", ("unit", "week"), waiting.by_week(), times)
+        for by_day, times in ((self._added, 1), (self._taken_back, -1)):
+            waiting = _Waiting(self._answers)
+            for day, trials in by_day.items():
+                names = names_of(day)
+                waiting.take(trials, names)
+                self._write_day(names.day, trials, times)
+            by_week = dict(waiting.by_week())
+            self._write_sums("practice_weeks", ("unit", "week"), (*by_week.items(), *_of_all(by_week).items()), times)
             self._write_sums("facets", ("unit", "facet", "quarter", "value"), waiting.by_facet(), times)
-            self._write_mistaken(waiting, times)
-        self._added, self._taken_back = _Waiting(), _Waiting()
+            _write_mistaken(self._rows, waiting, times)
+            by_day.clear()
+        self._trials = 0
 
-    def _name(self, day: date) -> Days:
-        names = self._names[day] = names_of(day)
-        return names
-
-    def _write_days(self, waiting: _Waiting, times: int) -> None:
-        for day, answers in waiting.days.items():
-            sums = [times * one for one in _summed(answers)[:_STEPS_FROM]]
-            slots = {slot: times * count for slot, count in Counter(waiting.slots[day]).items()}
-            row = self._rows.execute(
-                "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
-            ).fetchone()
-            if row is not None:
-                sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
-                for slot, count in json.loads(row[_STEPS_FROM]):
-                    slots[slot] = slots.get(slot, 0) + count
-            if not sums[0]:
-                self._rows.execute("DELETE FROM practice_days WHERE day = ?", (day,))
-                continue
-            left = sorted((slot, count) for slot, count in slots.items() if count)
-            self._rows.execute(
-                "INSERT OR REPLACE INTO practice_days VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                (day, *sums, practised_s([slot for slot, _ in left]), json.dumps(left, separators=(",", ":"))),
-            )
+    def _write_day(self, day: str, trials: Sequence[Counted], times: int) -> None:
+        sums = [times * one for one in _sums([self._answers.of(trial) for trial in trials])]
+        slots = {slot: times * count for slot, count in _slots(trials).items()}
+        row = self._rows.execute(
+            "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
+        ).fetchone()
+        if row is not None:
+            sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
+            for slot, count in json.loads(row[_STEPS_FROM]):
+                slots[slot] = slots.get(slot, 0) + count
+        if sums[0]:
+            self._rows.execute(_DAY, _day_row(day, sums, slots))
+        else:
+            self._rows.execute("DELETE FROM practice_days WHERE day = ?", (day,))
 
     def _write_sums(
         self, table: str, names: tuple[str, ...], counted: Iterable[tuple[tuple[str, ...], _Sums]], times: int
     ) -> None:
         where = " AND ".join(f"{name} = ?" for name in names)
-        marks = ", ".join("?" * (len(names) + 5))
+        insert = _insert(table, len(names) + 5)
         for key, summed in counted:
             trials, exact, _, credit, guess, *steps = (times * one for one in summed)
             sums = [trials, exact, credit, guess]
@@ -179,26 +184,106 @@ class Counting:
                 sums = [a + b for a, b in zip(sums, row[:4], strict=True)]
                 steps = [a + b for a, b in zip(steps, unpacked(row[4]), strict=True)]
             if sums[0]:
-                self._rows.execute(f"INSERT OR REPLACE INTO {table} VALUES ({marks})", (*key, *sums, packed(steps)))
+                self._rows.execute(insert, (*key, *sums, packed(steps)))
             else:
                 self._rows.execute(f"DELETE FROM {table} WHERE {where}", key)
 
-    def _write_mistaken(self, waiting: _Waiting, times: int) -> None:
-        self._rows.executemany(
-            "INSERT INTO mistaken VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET trials = trials + excluded.trials",
-            ((*key, times * count) for key, count in waiting.mistaken.items()),
-        )
-        if times < 0:
-            self._rows.execute("DELETE FROM mistaken WHERE trials = 0")
+
+class CountingAnew:
+    """The same counts where there are none yet: days as they are over, the rest unit by unit."""
+
+    def __init__(self, rows: "Rows") -> None:
+        self._rows = rows
+        self._answers = _Answers()
+        self.days: defaultdict[date, list[Counted]] = defaultdict(list)
+        """Trials by the days that aren't over; filled by whoever reads the log in order."""
+        self._of_all: dict[tuple[str, ...], _Sums] = {}
+
+    def settle(self, today: date) -> None:
+        """Write the days that no trial of today or later can belong to."""
+        self._write_days([day for day in self.days if day + SETTLED < today])
+
+    def write_unit(self, by_day: Mapping[date, Sequence[Counted]]) -> None:
+        """Write weeks, facets and confusions of a unit, all of its trials at once."""
+        waiting = _Waiting(self._answers)
+        for day, trials in by_day.items():
+            waiting.take(trials, names_of(day))
+        by_week = dict(waiting.by_week())
+        _of_all(by_week, self._of_all)
+        self._write_sums("practice_weeks", 2, by_week.items())
+        self._write_sums("facets", 4, waiting.by_facet())
+        _write_mistaken(self._rows, waiting, 1)
+
+    def finish(self) -> None:
+        """Write what is left: the newest days, and the weeks of all units together."""
+        self._write_days(list(self.days))
+        self._write_sums("practice_weeks", 2, self._of_all.items())
+
+    def _write_days(self, days: Iterable[date]) -> None:
+        for day in sorted(days):
+            trials = self.days.pop(day)
+            sums = _sums([self._answers.of(trial) for trial in trials])
+            self._rows.execute(_DAY, _day_row(day.isoformat(), sums, _slots(trials)))
+
+    def _write_sums(self, table: str, names: int, counted: Iterable[tuple[tuple[str, ...], _Sums]]) -> None:
+        new = ((*key, sums[0], sums[1], *sums[3:5], packed(sums[5:])) for key, sums in sorted(counted))
+        self._rows.executemany(_insert(table, names + 5), new)
 
 
-def _summed(answers: list[_Answer]) -> _Sums:
+_DAY = "INSERT OR REPLACE INTO practice_days VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+
+
+def _insert(table: str, columns: int) -> str:
+    return f"INSERT OR REPLACE INTO {table} VALUES ({', '.join('?' * columns)})"
+
+
+def _day_row(day: str, sums: _Sums, slots: Mapping[int, int]) -> tuple[object, ...]:
+    left = sorted((slot, count) for slot, count in slots.items() if count)
+    return day, *sums, practised_s([slot for slot, _ in left]), json.dumps(left, separators=(",", ":"))
+
+
+def _slots(trials: Iterable[Counted]) -> dict[int, int]:
+    """How many of some trials took place in which slot."""
+    slots: list[int] = []
+    for trial in trials:
+        ended_s = trial.at_utc.timestamp()
+        began_s = ended_s - min(trial.answer_s, MOST_S)
+        slots.extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
+    return Counter(slots)
+
+
+def _of_all(
+    by_week: Mapping[tuple[str, ...], _Sums], so_far: dict[tuple[str, ...], _Sums] | None = None
+) -> dict[tuple[str, ...], _Sums]:
+    """The sums of all units by week, added to those so far."""
+    of_all = {} if so_far is None else so_far
+    for (_, week), sums in by_week.items():
+        before = of_all.get((ALL_UNITS, week))
+        of_all[ALL_UNITS, week] = sums if before is None else list(map(add, before, sums))
+    return of_all
+
+
+def _write_mistaken(rows: "Rows", waiting: _Waiting, times: int) -> None:
+    rows.executemany(
+        "INSERT INTO mistaken VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET trials = trials + excluded.trials",
+        ((*key, times * count) for key, count in waiting.mistaken.items()),
+    )
+    if times < 0:
+        rows.execute("DELETE FROM mistaken WHERE trials = 0")
+
+
+def _sums(answers: Sequence[_Answer]) -> _Sums:
+    """How many answers there are, and what is summed up of them but for the steps."""
+    exact, helped, credit, guess, _ = zip(*answers, strict=True)
+    return [len(answers), sum(exact), sum(helped), sum(credit), sum(guess)]
+
+
+def _summed(answers: Sequence[_Answer]) -> _Sums:
     """What some answers come to."""
-    exact, helped, credit, guess, steps = zip(*answers, strict=True)
     counts = [0] * STEPS
-    for step in steps:
-        counts[step] += 1
-    return [len(answers), sum(exact), sum(helped), sum(credit), sum(guess), *counts]
+    for answer in answers:
+        counts[answer[-1]] += 1
+    return _sums(answers) + counts
 
 
 def _in_bands(by_tempo: Mapping[float | None, list[_Answer]]) -> Mapping[str, list[_Answer]]:

@@ -9,14 +9,13 @@ import json
 from collections import deque
 from collections.abc import Sequence
 from datetime import date
-from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
-from trainer.memory.trial import RIGHT, TOP_RUNG, Outcome
+from trainer.memory.trial import RIGHT, TOP_RUNG, Counted
 from trainer.memory.unit import KEY_WINDOW, KNOWN_KEYS, KNOWN_OF, KNOWN_RIGHT, shown
 
 if TYPE_CHECKING:  # the caller's own
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 TABLES = ("newest", "firsts")
 RECENT_TRIALS = 50
@@ -47,19 +46,39 @@ class Newest(NamedTuple):
         return self.credit >= RIGHT
 
 
-_Answer = tuple[str, Newest | Outcome]
+_Answer = tuple[str, Newest | Counted]
 """A practice day and an answer of it, as it was kept or as it is read."""
+_LAST = (1 << KNOWN_OF) - 1
 
 
 class _Kind:
     """A unit in one kind of drill, or in all."""
 
-    __slots__ = ("answers", "shown", "trials")
+    __slots__ = ("_shown", "answers", "right", "trials")
 
-    def __init__(self, most: int, trials: int = 0, shown: bool = False) -> None:
-        self.trials, self.shown = trials, shown
+    def __init__(self, most: int, trials: int = 0) -> None:
+        self.trials = trials
         self.answers: deque[_Answer] = deque(maxlen=most)
         """The oldest first."""
+        self.right = 0
+        """Which of the last KNOWN_OF answers are right without help: a binary digit each, the newest last."""
+        self._shown: bool | None = None
+
+    def take(self, day: str, answer: Newest | Counted) -> None:
+        """The next of the answers that are kept."""
+        self.answers.append((day, answer))
+        self.right = (self.right << 1 | (answer.credit >= RIGHT and not answer.helps)) & _LAST
+        self._shown = None
+
+    def enough(self) -> bool:
+        """Whether so many of the last are right that the rest is worth asking."""
+        return self.right.bit_count() >= KNOWN_RIGHT
+
+    def shown(self) -> bool:
+        """Whether the answers show that the unit is heard; asked once until another comes."""
+        if self._shown is None:
+            self._shown = self.enough() and shown(tuple(one for _, one in reversed(self.answers)))
+        return self._shown
 
 
 class _Unit:
@@ -72,7 +91,7 @@ class _Unit:
         self.kinds: dict[str, _Kind] = {}
         self.firsts: dict[int, str] = {}
 
-    def add(self, trial: Outcome, day: str) -> None:
+    def add(self, trial: Counted, day: str) -> None:
         """Read one more trial."""
         every = self.every
         every.trials += 1
@@ -86,21 +105,12 @@ class _Unit:
             firsts[rung] = day
         if rung != TOP_RUNG:
             return
-        kind.answers.append((day, trial))
-        if SHOWN in firsts:
-            return  # whether it is shown now is asked when the row is written
-        kind.shown = _enough(kind.answers) and shown(_latest(kind))
-        if kind.shown and all(one.shown for one in self.kinds.values()):
+        kind.take(day, trial)
+        if SHOWN in firsts or not kind.enough():
+            return
+        kinds = self.kinds.values()
+        if all(one.enough() for one in kinds) and all(one.shown() for one in kinds):
             firsts[SHOWN] = day
-
-
-def _enough(answers: "deque[_Answer]") -> bool:
-    """Whether so many of the last are right that the rest is worth asking."""
-    right = 0
-    for _, one in islice(reversed(answers), KNOWN_OF):
-        if one.credit >= RIGHT and not one.helps:
-            right += 1
-    return right >= KNOWN_RIGHT
 
 
 def _row(kind: _Kind, is_shown: bool) -> tuple[object, ...]:
@@ -132,10 +142,6 @@ def median(values: Sequence[float]) -> float:
     return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
 
 
-def _latest(kind: _Kind) -> tuple[Newest | Outcome, ...]:
-    return tuple(one for _, one in reversed(kind.answers))
-
-
 class Reading:
     """Rows that are waiting to be written."""
 
@@ -144,7 +150,7 @@ class Reading:
         self._units: dict[str, _Unit] = {}
         self._day, self._text = date.min, ""
 
-    def add(self, trial: Outcome, day: date) -> None:
+    def add(self, trial: Counted, day: date) -> None:
         """Read the next trial of the log."""
         unit = self._units.get(trial.unit)
         if unit is None:
@@ -164,7 +170,7 @@ class Reading:
                 self._rows.execute(f"DELETE FROM {table} WHERE unit = ?", (name,))
             if not unit.every.trials:
                 continue
-            kinds = [(name, kind, *_row(one, shown(_latest(one)))) for kind, one in sorted(unit.kinds.items())]
+            kinds = [(name, kind, *_row(one, one.shown())) for kind, one in sorted(unit.kinds.items())]
             self._rows.executemany(
                 "INSERT INTO newest VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 ((name, ALL_KINDS, *_row(unit.every, False)), *kinds),
@@ -176,10 +182,11 @@ class Reading:
 
     def _stored(self, name: str) -> _Unit:
         unit = _Unit()
-        found = self._rows.execute("SELECT kind, trials, shown, answers FROM newest WHERE unit = ?", (name,))
-        for kind, trials, was_shown, answers in found.fetchall():
-            one = _Kind(RECENT_TRIALS if kind == ALL_KINDS else KEY_WINDOW, trials, bool(was_shown))
-            one.answers.extend((answer[0], Newest(*answer)) for answer in json.loads(answers))
+        found = self._rows.execute("SELECT kind, trials, answers FROM newest WHERE unit = ?", (name,))
+        for kind, trials, answers in found.fetchall():
+            one = _Kind(RECENT_TRIALS if kind == ALL_KINDS else KEY_WINDOW, trials)
+            for answer in json.loads(answers):
+                one.take(answer[0], Newest(*answer))
             if kind == ALL_KINDS:
                 unit.every = one
             else:

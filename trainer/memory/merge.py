@@ -11,7 +11,7 @@ from trainer.memory.logged import TRIAL_COLUMNS, Logged, trial_row
 from trainer.records import dataclass
 
 if TYPE_CHECKING:
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 
 @dataclass(frozen=True, slots=True)

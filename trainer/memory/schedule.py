@@ -16,7 +16,7 @@ from math import prod
 from typing import TYPE_CHECKING, Any
 
 from trainer.errors import KeyfarerError
-from trainer.memory.trial import DAY_ENDS_HOUR, RIGHT, Outcome
+from trainer.memory.trial import DAY_ENDS_HOUR, RIGHT, Counted
 from trainer.records import dataclass
 
 if TYPE_CHECKING:
@@ -182,17 +182,22 @@ class Review:
         return (self.due_day - self.day).days
 
 
-def above_guessing(outcome: Outcome) -> float:
+def above_guessing(outcome: Counted) -> float:
     """Credit rescaled so that a guess is worth 0 and a full answer 1."""
     return max(0.0, (outcome.credit - outcome.guess_chance) / (1.0 - outcome.guess_chance))
 
 
-def evidence(outcomes: Sequence[Outcome]) -> DayEvidence:
+def evidence(outcomes: Sequence[Counted]) -> DayEvidence:
     """What one unit's trials of one day say; at least one, slips already left out.
 
     In any order; of two at the same moment the one that is handed over first is the earlier.
     """
-    ordered = outcomes if len(outcomes) == 1 else sorted(outcomes, key=lambda outcome: outcome.at_utc)
+    if len(outcomes) == 1:
+        (one,) = outcomes
+        credit = above_guessing(one)
+        luck = one.guess_chance if credit >= WHOLE_FROM else 1.0
+        return DayEvidence(credit, one.helps, one.rung, one.answer_s, one.sound_s, (), False, luck)
+    ordered = sorted(outcomes, key=lambda outcome: outcome.at_utc)
     first, later = ordered[0], ordered[1:]
     credits = [above_guessing(outcome) for outcome in ordered]
     guessed = [one.guess_chance for one, got in zip(ordered, credits, strict=True) if got >= WHOLE_FROM]
@@ -208,10 +213,13 @@ def evidence(outcomes: Sequence[Outcome]) -> DayEvidence:
     )
 
 
-def rated(outcomes: Sequence[Outcome]) -> RatingRule:
+def rated(outcomes: Sequence[Counted]) -> RatingRule:
     """The row of the table that decides one unit's day."""
     day = evidence(outcomes)
-    return next(rule for rule in RULES if rule.fits(day))
+    for rule in RULES:
+        if rule.fits(day):
+            return rule
+    raise AssertionError("the last row of the table fits every day")
 
 
 def reviewed(
@@ -233,6 +241,25 @@ def reviewed(
     assert card.stability is not None
     assert card.difficulty is not None
     return Review(unit, day, rule.rating, rule.id, card.stability, card.difficulty, card.due.date())
+
+
+class Succession:
+    """A unit's reviews from its first on, as `reviewed` gives them one by one, in less time.
+
+    The library's card is kept from one review to the next.
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        self._scheduler, card_of, _, self._ratings = _library(settings.retention)
+        self._card = card_of(card_id=1)
+
+    def next(self, day: date, rule: RatingRule) -> tuple[float, float, date]:
+        """Stability, difficulty and due day after the next review; days come in order."""
+        self._card, _ = self._scheduler.review_card(self._card, self._ratings[rule.rating], _noon(day))
+        card = self._card
+        assert card.stability is not None
+        assert card.difficulty is not None
+        return card.stability, card.difficulty, card.due.date()
 
 
 @cache

@@ -21,11 +21,12 @@ from typing import Any
 from trainer.errors import KeyfarerError
 from trainer.memory import derive
 from trainer.memory.chance import Model, start
-from trainer.memory.derive import NEWEST_FIRST, OUTCOME_COLUMNS, outcome_of, review_of
+from trainer.memory.derive_reviews import REVIEW_COLUMNS, review_of
 from trainer.memory.logged import TRIAL_COLUMNS, Logged, trial_of, trial_row
 from trainer.memory.merge import Merged, Remark, add_logged, write_remarks
 from trainer.memory.model_text import read_model
 from trainer.memory.opening import connected, newest_version, transaction
+from trainer.memory.outcome_rows import IN_ORDER, NEWEST_FIRST, OUTCOME_COLUMNS, outcome_of
 from trainer.memory.schedule import DEFAULT_SETTINGS, Review, Settings
 from trainer.memory.store_faults import DAMAGED, NONSENSE, REBUILT, StoreError, faults_of, told_as, unread
 from trainer.memory.tallies import Tally
@@ -162,7 +163,7 @@ class Store:
         rows = self._rows(  # from one unit to the next, so that it costs the same after years
             "WITH RECURSIVE names (name) AS (SELECT min(unit) FROM reviews UNION ALL "
             "SELECT (SELECT min(unit) FROM reviews WHERE unit > name) FROM names WHERE name IS NOT NULL) "
-            f"SELECT {derive.REVIEW_COLUMNS} FROM names JOIN reviews ON unit = name "
+            f"SELECT {REVIEW_COLUMNS} FROM names JOIN reviews ON unit = name "
             "AND day = (SELECT max(day) FROM reviews WHERE unit = name) ORDER BY unit"
         )
         with self._sound():
@@ -170,7 +171,7 @@ class Store:
 
     def review_history(self, unit: str) -> tuple[Review, ...]:
         """All reviews of a unit, the oldest first."""
-        rows = self._rows(f"SELECT {derive.REVIEW_COLUMNS} FROM reviews WHERE unit = ? ORDER BY day", (unit,))
+        rows = self._rows(f"SELECT {REVIEW_COLUMNS} FROM reviews WHERE unit = ? ORDER BY day", (unit,))
         with self._sound():
             return tuple(map(review_of, rows))
 
@@ -227,7 +228,7 @@ class Store:
 
     def places(self) -> tuple[int, ...]:
         """Ids of all trials in the log's order: by moment, then store and number. As far as it was refreshed."""
-        return tuple(int(str(row[0])) for row in self._rows(f"SELECT trial FROM outcomes {derive.IN_ORDER}"))
+        return tuple(int(str(row[0])) for row in self._rows(f"SELECT trial FROM outcomes {IN_ORDER}"))
 
     def logged(self, ids: Iterable[int]) -> Iterator[Logged]:
         """Trials with their identity and slips, in the order of their ids' row; read in portions."""
@@ -330,7 +331,7 @@ class Store:
         try:
             for row in self._rows("SELECT model FROM player_models"):
                 read_model(str(row[0]))
-            for row in self._rows(f"SELECT {derive.REVIEW_COLUMNS} FROM reviews"):
+            for row in self._rows(f"SELECT {REVIEW_COLUMNS} FROM reviews"):
                 review_of(row)
             columns, where = "at_utc, helps, unit, key, answer_s, sound_s", "WHERE trial IN (SELECT id FROM trials)"
             counted = self._rows(f"SELECT trial, {columns} FROM outcomes {where} ORDER BY trial")

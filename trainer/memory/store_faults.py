@@ -11,7 +11,7 @@ from trainer.memory.logged import TRIAL_COLUMNS, trial_of
 from trainer.memory.trial import TrialError
 
 if TYPE_CHECKING:
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 
 class StoreError(KeyfarerError):

@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from trainer.memory.trial import Outcome
+from trainer.memory.trial import Counted
 
 if TYPE_CHECKING:
-    from trainer.memory.derive import Rows
+    from trainer.memory.outcome_rows import Rows
 
 TEMPO_BAND_BPM = 20
 """Width of the bands by which tempi are counted together."""
@@ -41,13 +41,13 @@ class Tallies:
         self._of: dict[tuple[str, str, int], _Facets] = {}
         """By unit, kind and rung: the sums of all, then those by key, by voicing and by tempo."""
 
-    def again(self, unit: str, outcomes: Iterable[Outcome]) -> None:
+    def again(self, unit: str, outcomes: Iterable[Counted]) -> None:
         """Count all of a unit's trials from nothing."""
         self._rows.execute("DELETE FROM tallies WHERE unit = ?", (unit,))
         for outcome in outcomes:
             self.count(outcome)
 
-    def count(self, outcome: Outcome) -> None:
+    def count(self, outcome: Counted) -> None:
         """Count one more trial."""
         of = (outcome.unit, outcome.kind, outcome.rung)
         found = self._of.get(of)
@@ -65,8 +65,11 @@ class Tallies:
             in_tempo = by_tempo[outcome.tempo_bpm] = self._sum((*of, "tempo", tempo_band(outcome.tempo_bpm)))
         credit, guess, answer_s, sound_s = outcome.credit, outcome.guess_chance, outcome.answer_s, outcome.sound_s
         for sums in (every, in_key, in_voicing, in_tempo):
-            trials, credits, guesses, answers_s, sounds_s = sums
-            sums[:] = trials + 1, credits + credit, guesses + guess, answers_s + answer_s, sounds_s + sound_s
+            sums[0] += 1
+            sums[1] += credit
+            sums[2] += guess
+            sums[3] += answer_s
+            sums[4] += sound_s
 
     def write(self) -> None:
         """Write the rows that have grown."""

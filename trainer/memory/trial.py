@@ -6,6 +6,7 @@ that moment, so that the local day stays known after a journey or a change of th
 """
 
 from datetime import UTC, date, datetime, timedelta
+from typing import NamedTuple, TypeAlias
 
 from trainer.errors import KeyfarerError
 from trainer.records import dataclass
@@ -59,6 +60,35 @@ class Outcome:
     def right(self) -> bool:
         """Whether all of it was right."""
         return self.credit >= RIGHT
+
+
+class Heard(NamedTuple):
+    """An outcome with the same fields, made in a fraction of the time: for reading a whole log."""
+
+    id: int
+    at_utc: datetime
+    utc_offset_minutes: int
+    unit: str
+    kind: str
+    rung: int
+    key: str
+    voicing: str
+    tempo_bpm: float | None
+    credit: float
+    guess_chance: float
+    helps: tuple[str, ...]
+    answer_s: float
+    sound_s: float
+    taken_for: str | None
+
+    @property
+    def right(self) -> bool:
+        """Whether all of it was right."""
+        return self.credit >= RIGHT
+
+
+Counted: TypeAlias = Outcome | Heard
+"""What is counted of a trial, in either form."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +145,25 @@ def practice_day(at_utc: datetime, utc_offset_minutes: int, day_ends_hour: int =
     return (utc + timedelta(minutes=utc_offset_minutes - 60 * day_ends_hour)).date()
 
 
-def day_of(outcome: Outcome, day_ends_hour: int = DAY_ENDS_HOUR) -> date:
+def day_of(outcome: Counted, day_ends_hour: int = DAY_ENDS_HOUR) -> date:
     """The practice day of a trial."""
     return practice_day(outcome.at_utc, outcome.utc_offset_minutes, day_ends_hour)
+
+
+class PracticeDays:
+    """The practice days of trials one after the other, most of them on the day of the one before."""
+
+    def __init__(self, day_ends_hour: int) -> None:
+        self._day_ends_hour = day_ends_hour
+        self._spans: dict[int, tuple[datetime, datetime, date]] = {}
+        """By offset: the newest day asked for, when it began and when it ended."""
+
+    def of(self, outcome: Counted) -> date:
+        """The practice day of a trial; `day_of` says the same."""
+        at, offset = outcome.at_utc, outcome.utc_offset_minutes
+        span = self._spans.get(offset)
+        if span is None or not span[0] <= at < span[1]:
+            day = practice_day(at, offset, self._day_ends_hour)
+            began = datetime(day.year, day.month, day.day, self._day_ends_hour, tzinfo=UTC) - timedelta(minutes=offset)
+            span = self._spans[offset] = (began, began + timedelta(days=1), day)
+        return span[2]

@@ -7,6 +7,7 @@ the kinds of drill open for it and which units come before it; all of that is pa
 from collections.abc import Iterable, Mapping, Sequence, Sized
 from datetime import datetime
 from enum import StrEnum
+from functools import lru_cache
 from typing import Protocol
 
 from trainer.memory.chance import Model, chance
@@ -128,6 +129,7 @@ def next_new(
     )
 
 
+@lru_cache(maxsize=256)
 def tonic_place(key: str) -> str:
     """The tonic of a key as one of twelve, however spelled; a text that names none stands for itself."""
     tonic = key.split(" ", 1)[0].replace("♯", "#").replace("♭", "b")

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.trainer.memory.made import KEYS, MONDAY, outcome, rows_of, trial
-from trainer.memory import derive
+from trainer.memory import derive, derive_models, derive_reviews
 from trainer.memory.chance import grown, start
 from trainer.memory.derive import DERIVED
 from trainer.memory.schedule import RULES, Rating, Settings, rated, reviewed
@@ -52,7 +52,7 @@ def test_rows_grown_are_rows_computed_anew(
 ) -> None:
     """Whatever is logged, called a slip and refreshed when, growing and rebuilding agree to the bit."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(derive, "MODEL_EVERY", 4)
+        patch.setattr(derive_models, "MODEL_EVERY", 4)
         with open_store(tmp_path_factory.mktemp("rows") / "memory.db") as store:
             count = 0
             for step in steps:
@@ -156,7 +156,7 @@ def test_new_rules_are_computed_from_the_whole_log(tmp_path: Path, monkeypatch: 
         store.append_all([trial(), trial(timedelta(days=1), credit=0.0)])
         store.refresh()
         monkeypatch.setattr(derive, "RATING_RULES_VERSION", 99)
-        monkeypatch.setattr(derive, "rated", lambda outcomes: RULES[-1])
+        monkeypatch.setattr(derive_reviews, "rated", lambda outcomes: RULES[-1])
         assert store.refresh()
         assert {Rating.HELD} == {review.rating for review in store.review_history("major-two-five-one")}
 

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.trainer.memory.made import KEYS, MONDAY, rows_everywhere, rows_of, trial
-from trainer.memory import derive
+from trainer.memory import derive_models
 from trainer.memory.derive import DERIVED
 from trainer.memory.log_file import read_log, write_log
 from trainer.memory.merge import Merged, Remark
@@ -68,7 +68,7 @@ def test_either_way_the_rows_are_the_same(
     """Two machines that practise, import each other and practise on: rows are equal, and equal when rebuilt."""
     folder = tmp_path_factory.mktemp("merged")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(derive, "MODEL_EVERY", 4)
+        patch.setattr(derive_models, "MODEL_EVERY", 4)
         with open_store(folder / "a.db") as a, open_store(folder / "b.db") as b:
             practise(a, one)
             practise(b, other)
