@@ -13,7 +13,8 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from operator import add
+from itertools import chain
+from struct import Struct
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.memory.answer_times import STEPS, packed, step_of, unpacked
@@ -38,11 +39,18 @@ HELD = 100_000
 SETTLED = timedelta(days=3)
 """So long after its date no trial can belong to a practice day any more, whatever the player's offset."""
 
-_Answer = tuple[int, int, int, int, int]
-"""What is summed up of a trial: all right (1 or 0), with help, credit, chance of guessing, step of its time."""
-_Sums = list[int]
-"""Trials, all right, with help, credit, guess, then the counts of the steps."""
-_STEPS_FROM = 5
+_WIDTH = 4 * STEPS + 40
+"""Bytes of an answer's number."""
+_SUMS = Struct("<5Q")
+
+_Sums = tuple[int, ...]
+"""Trials, all right, with help, credit, guess."""
+_Values = defaultdict[Any, list[int]]
+_ByFacet = tuple[_Values, _Values, _Values, _Values]
+"""Answers by kind, key, voicing and tempo."""
+
+Entry = tuple["Days", Counted, int]
+"""The names of a trial's practice day, the trial, and what is summed up of it: see `Answers`."""
 
 
 class Days(NamedTuple):
@@ -63,59 +71,76 @@ def names_of(day: date) -> Days:
     )
 
 
-class _Answers(dict[tuple[Any, ...], _Answer]):
-    """What is summed up of trials, each answer once, for very many are alike."""
+class Answers:
+    """What is summed up of trials, as one whole number each, so that a sum of these has all sums in it.
 
-    def of(self, trial: Counted) -> _Answer:
+    Its bytes, little end first: a count of four bytes for each step of answer times, as they are stored, then eight
+    each for trials, all right, with help, credit and chance of guessing.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[float, float, bool, int], int] = {}
+        """Each answer once, for very many are alike."""
+
+    def of(self, trial: Counted) -> int:
         """What is summed up of a trial."""
         values = (trial.credit, trial.guess_chance, not trial.helps, step_of(trial.answer_s - trial.sound_s))
-        answer = self.get(values)
+        answer = self._known.get(values)
         if answer is None:
             credit, guess, unaided, step = values
-            answer = self[values] = (
-                int(credit >= RIGHT), int(not unaided), int(credit * MILLIONTHS + 0.5),
-                int(guess * MILLIONTHS + 0.5), step,
-            )  # fmt: skip
+            sums = (1, credit >= RIGHT, not unaided, int(credit * MILLIONTHS + 0.5), int(guess * MILLIONTHS + 0.5))
+            number = int.from_bytes(_SUMS.pack(*sums), "little") << 32 * STEPS
+            answer = self._known[values] = number + (1 << 32 * step)
         return answer
+
+
+def _sums(answers: Iterable[int]) -> tuple[_Sums, bytes]:
+    """Trials, all right, with help, credit and guess of some answers, and their steps as they are stored."""
+    stored = sum(answers).to_bytes(_WIDTH, "little")
+    return _SUMS.unpack_from(stored, 4 * STEPS), stored[: 4 * STEPS]
 
 
 class _Waiting:
     """Answers by all the names that they are counted under; summed up when they are written."""
 
-    def __init__(self, answers: _Answers) -> None:
-        self._answers = answers
-        self._weeks: defaultdict[tuple[str, str], list[_Answer]] = defaultdict(list)
-        self._facets: dict[tuple[str, str], tuple[defaultdict[Any, list[_Answer]], ...]] = {}
-        """By unit and quarter: by kind, key, voicing and tempo."""
+    def __init__(self) -> None:
+        self.weeks: defaultdict[str, defaultdict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+        """By week and unit."""
+        self.quarters: defaultdict[str, defaultdict[str, _ByFacet]] = defaultdict(lambda: defaultdict(_by_facet))
+        """By quarter and unit."""
         self.mistaken: defaultdict[tuple[str, str, str], int] = defaultdict(int)
 
-    def take(self, trials: Iterable[Counted], names: Days) -> None:
-        """More trials of a day."""
-        for trial in trials:
-            answer, unit = self._answers.of(trial), trial.unit
-            self._weeks[unit, names.week].append(answer)
-            facets = self._facets.get((unit, names.quarter))
-            if facets is None:
-                facets = self._facets[unit, names.quarter] = tuple(defaultdict(list) for _ in FACETS)
-            by_kind, by_key, by_voicing, by_tempo = facets
+    def take(self, entries: Iterable[Entry]) -> None:
+        """More trials."""
+        last_unit, last_names = "", None
+        for names, trial, answer in entries:
+            if names is not last_names or trial.unit != last_unit:
+                last_unit, last_names = trial.unit, names
+                week = self.weeks[names.week][last_unit]
+                by_kind, by_key, by_voicing, by_tempo = self.quarters[names.quarter][last_unit]
+            week.append(answer)
             by_kind[trial.kind].append(answer)
             by_key[trial.key].append(answer)
             by_voicing[trial.voicing].append(answer)
             by_tempo[trial.tempo_bpm].append(answer)
             if trial.taken_for is not None:
-                self.mistaken[unit, trial.taken_for, names.month] += 1
+                self.mistaken[last_unit, trial.taken_for, names.month] += 1
 
-    def by_week(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
-        """The sums by unit and week."""
-        for (unit, week), answers in self._weeks.items():
-            yield (unit, week), _summed(answers)
+    def by_week(self, weeks: Iterable[str]) -> Iterator[tuple[tuple[str, ...], _Sums, bytes]]:
+        """The sums of some weeks by unit, those of all units too; they are forgotten here."""
+        for week in sorted(weeks):
+            units = self.weeks.pop(week)
+            yield (ALL_UNITS, week), *_sums(chain.from_iterable(units.values()))
+            for unit, answers in sorted(units.items()):
+                yield (unit, week), *_sums(answers)
 
-    def by_facet(self) -> Iterator[tuple[tuple[str, ...], _Sums]]:
-        """The sums by unit, facet, quarter and value."""
-        for (unit, quarter), counted in self._facets.items():
-            for facet, answers_by in zip(FACETS, (*counted[:-1], _in_bands(counted[-1])), strict=True):
-                for value, answers in answers_by.items():
-                    yield (unit, facet, quarter, value), _summed(answers)
+    def by_facet(self, quarters: Iterable[str]) -> Iterator[tuple[tuple[str, ...], _Sums, bytes]]:
+        """The sums of some quarters by unit, facet and value; they are forgotten here."""
+        for quarter in sorted(quarters):
+            for unit, counted in sorted(self.quarters.pop(quarter).items()):
+                for facet, answers_by in zip(FACETS, (*counted[:-1], _in_bands(counted[-1])), strict=True):
+                    for value, answers in answers_by.items():
+                        yield (unit, facet, quarter, value), *_sums(answers)
 
 
 class Counting:
@@ -123,7 +148,7 @@ class Counting:
 
     def __init__(self, rows: "Rows") -> None:
         self._rows = rows
-        self._answers = _Answers()
+        self._answers = Answers()
         self._added: defaultdict[date, list[Counted]] = defaultdict(list)
         self._taken_back: defaultdict[date, list[Counted]] = defaultdict(list)
         self._trials = 0
@@ -142,27 +167,28 @@ class Counting:
     def write(self) -> None:
         """Bring the rows up to date with all that was counted; inside a transaction of the caller's."""
         for by_day, times in ((self._added, 1), (self._taken_back, -1)):
-            waiting = _Waiting(self._answers)
+            waiting = _Waiting()
             for day, trials in by_day.items():
                 names = names_of(day)
-                waiting.take(trials, names)
-                self._write_day(names.day, trials, times)
-            by_week = dict(waiting.by_week())
-            self._write_sums("practice_weeks", ("unit", "week"), (*by_week.items(), *_of_all(by_week).items()), times)
-            self._write_sums("facets", ("unit", "facet", "quarter", "value"), waiting.by_facet(), times)
+                entries = [(names, trial, self._answers.of(trial)) for trial in trials]
+                waiting.take(entries)
+                self._write_day(names.day, entries, times)
+            self._write_sums("practice_weeks", ("unit", "week"), waiting.by_week(tuple(waiting.weeks)), times)
+            facets = waiting.by_facet(tuple(waiting.quarters))
+            self._write_sums("facets", ("unit", "facet", "quarter", "value"), facets, times)
             _write_mistaken(self._rows, waiting, times)
             by_day.clear()
         self._trials = 0
 
-    def _write_day(self, day: str, trials: Sequence[Counted], times: int) -> None:
-        sums = [times * one for one in _sums([self._answers.of(trial) for trial in trials])]
-        slots = {slot: times * count for slot, count in _slots(trials).items()}
+    def _write_day(self, day: str, entries: Sequence[Entry], times: int) -> None:
+        sums = [times * one for one in _sums(answer for _, _, answer in entries)[0]]
+        slots = {slot: times * count for slot, count in _slots(entries).items()}
         row = self._rows.execute(
             "SELECT trials, exact, helped, credit, guess, slots FROM practice_days WHERE day = ?", (day,)
         ).fetchone()
         if row is not None:
-            sums = [a + b for a, b in zip(sums, row[:_STEPS_FROM], strict=True)]
-            for slot, count in json.loads(row[_STEPS_FROM]):
+            sums = [a + b for a, b in zip(sums, row[:-1], strict=True)]
+            for slot, count in json.loads(row[-1]):
                 slots[slot] = slots.get(slot, 0) + count
         if sums[0]:
             self._rows.execute(_DAY, _day_row(day, sums, slots))
@@ -170,64 +196,59 @@ class Counting:
             self._rows.execute("DELETE FROM practice_days WHERE day = ?", (day,))
 
     def _write_sums(
-        self, table: str, names: tuple[str, ...], counted: Iterable[tuple[tuple[str, ...], _Sums]], times: int
+        self, table: str, names: tuple[str, ...], counted: Iterable[tuple[tuple[str, ...], _Sums, bytes]], times: int
     ) -> None:
         where = " AND ".join(f"{name} = ?" for name in names)
         insert = _insert(table, len(names) + 5)
-        for key, summed in counted:
-            trials, exact, _, credit, guess, *steps = (times * one for one in summed)
-            sums = [trials, exact, credit, guess]
+        for key, (trials, exact, _, credit, guess), steps in counted:
+            sums = [times * one for one in (trials, exact, credit, guess)]
             row = self._rows.execute(
                 f"SELECT trials, exact, credit, guess, times FROM {table} WHERE {where}", key
             ).fetchone()
             if row is not None:
                 sums = [a + b for a, b in zip(sums, row[:4], strict=True)]
-                steps = [a + b for a, b in zip(steps, unpacked(row[4]), strict=True)]
+                steps = packed([a + times * b for a, b in zip(unpacked(row[4]), unpacked(steps), strict=True)])
             if sums[0]:
-                self._rows.execute(insert, (*key, *sums, packed(steps)))
+                self._rows.execute(insert, (*key, *sums, steps))
             else:
                 self._rows.execute(f"DELETE FROM {table} WHERE {where}", key)
 
 
 class CountingAnew:
-    """The same counts where there are none yet: days as they are over, the rest unit by unit."""
+    """The same counts where there are none yet, of a log that is read in order: written when a time is over."""
 
     def __init__(self, rows: "Rows") -> None:
         self._rows = rows
-        self._answers = _Answers()
-        self.days: defaultdict[date, list[Counted]] = defaultdict(list)
-        """Trials by the days that aren't over; filled by whoever reads the log in order."""
-        self._of_all: dict[tuple[str, ...], _Sums] = {}
+        self._waiting = _Waiting()
+
+    def take(self, entries: Iterable[Entry]) -> None:
+        """Count trials under their weeks, quarters and months."""
+        self._waiting.take(entries)
+
+    def write_day(self, entries: Sequence[Entry]) -> None:
+        """Write a practice day, with all of its trials."""
+        sums, _ = _sums(answer for _, _, answer in entries)
+        self._rows.execute(_DAY, _day_row(entries[0][0].day, sums, _slots(entries)))
 
     def settle(self, today: date) -> None:
-        """Write the days that no trial of today or later can belong to."""
-        self._write_days([day for day in self.days if day + SETTLED < today])
-
-    def write_unit(self, by_day: Mapping[date, Sequence[Counted]]) -> None:
-        """Write weeks, facets and confusions of a unit, all of its trials at once."""
-        waiting = _Waiting(self._answers)
-        for day, trials in by_day.items():
-            waiting.take(trials, names_of(day))
-        by_week = dict(waiting.by_week())
-        _of_all(by_week, self._of_all)
-        self._write_sums("practice_weeks", 2, by_week.items())
-        self._write_sums("facets", 4, waiting.by_facet())
-        _write_mistaken(self._rows, waiting, 1)
+        """Write the weeks and quarters that no trial of today or later can belong to."""
+        now = names_of(today - SETTLED)
+        self._write(*([name for name in names if name < first] for names, first in (
+            (self._waiting.weeks, now.week), (self._waiting.quarters, now.quarter),
+        )))  # fmt: skip
 
     def finish(self) -> None:
-        """Write what is left: the newest days, and the weeks of all units together."""
-        self._write_days(list(self.days))
-        self._write_sums("practice_weeks", 2, self._of_all.items())
+        """Write what is left."""
+        self._write(list(self._waiting.weeks), list(self._waiting.quarters))
+        _write_mistaken(self._rows, self._waiting, 1)
 
-    def _write_days(self, days: Iterable[date]) -> None:
-        for day in sorted(days):
-            trials = self.days.pop(day)
-            sums = _sums([self._answers.of(trial) for trial in trials])
-            self._rows.execute(_DAY, _day_row(day.isoformat(), sums, _slots(trials)))
-
-    def _write_sums(self, table: str, names: int, counted: Iterable[tuple[tuple[str, ...], _Sums]]) -> None:
-        new = ((*key, sums[0], sums[1], *sums[3:5], packed(sums[5:])) for key, sums in sorted(counted))
-        self._rows.executemany(_insert(table, names + 5), new)
+    def _write(self, weeks: Sequence[str], quarters: Sequence[str]) -> None:
+        for table, names, counted in (
+            ("practice_weeks", 2, self._waiting.by_week(weeks)),
+            ("facets", 4, self._waiting.by_facet(quarters)),
+        ):
+            new = ((*key, sums[0], sums[1], *sums[3:], steps) for key, sums, steps in counted)
+            self._rows.executemany(_insert(table, names + 5), new)
 
 
 _DAY = "INSERT OR REPLACE INTO practice_days VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
@@ -237,30 +258,19 @@ def _insert(table: str, columns: int) -> str:
     return f"INSERT OR REPLACE INTO {table} VALUES ({', '.join('?' * columns)})"
 
 
-def _day_row(day: str, sums: _Sums, slots: Mapping[int, int]) -> tuple[object, ...]:
+def _day_row(day: str, sums: Iterable[int], slots: Mapping[int, int]) -> tuple[object, ...]:
     left = sorted((slot, count) for slot, count in slots.items() if count)
     return day, *sums, practised_s([slot for slot, _ in left]), json.dumps(left, separators=(",", ":"))
 
 
-def _slots(trials: Iterable[Counted]) -> dict[int, int]:
+def _slots(entries: Iterable[Entry]) -> dict[int, int]:
     """How many of some trials took place in which slot."""
     slots: list[int] = []
-    for trial in trials:
-        ended_s = trial.at_utc.timestamp()
-        began_s = ended_s - min(trial.answer_s, MOST_S)
+    for _, trial, _ in entries:
+        ended_s, answer_s = trial.at_utc.timestamp(), trial.answer_s
+        began_s = ended_s - (answer_s if answer_s < MOST_S else MOST_S)
         slots.extend(range(int(began_s // SLOT_S), int(ended_s // SLOT_S) + 1))
     return Counter(slots)
-
-
-def _of_all(
-    by_week: Mapping[tuple[str, ...], _Sums], so_far: dict[tuple[str, ...], _Sums] | None = None
-) -> dict[tuple[str, ...], _Sums]:
-    """The sums of all units by week, added to those so far."""
-    of_all = {} if so_far is None else so_far
-    for (_, week), sums in by_week.items():
-        before = of_all.get((ALL_UNITS, week))
-        of_all[ALL_UNITS, week] = sums if before is None else list(map(add, before, sums))
-    return of_all
 
 
 def _write_mistaken(rows: "Rows", waiting: _Waiting, times: int) -> None:
@@ -272,23 +282,13 @@ def _write_mistaken(rows: "Rows", waiting: _Waiting, times: int) -> None:
         rows.execute("DELETE FROM mistaken WHERE trials = 0")
 
 
-def _sums(answers: Sequence[_Answer]) -> _Sums:
-    """How many answers there are, and what is summed up of them but for the steps."""
-    exact, helped, credit, guess, _ = zip(*answers, strict=True)
-    return [len(answers), sum(exact), sum(helped), sum(credit), sum(guess)]
+def _by_facet() -> "_ByFacet":
+    return defaultdict(list), defaultdict(list), defaultdict(list), defaultdict(list)
 
 
-def _summed(answers: Sequence[_Answer]) -> _Sums:
-    """What some answers come to."""
-    counts = [0] * STEPS
-    for answer in answers:
-        counts[answer[-1]] += 1
-    return _sums(answers) + counts
-
-
-def _in_bands(by_tempo: Mapping[float | None, list[_Answer]]) -> Mapping[str, list[_Answer]]:
+def _in_bands(by_tempo: Mapping[float | None, list[int]]) -> Mapping[str, list[int]]:
     """Answers by tempo as answers by band of tempi."""
-    bands: defaultdict[str, list[_Answer]] = defaultdict(list)
+    bands: defaultdict[str, list[int]] = defaultdict(list)
     for tempo, answers in by_tempo.items():
         bands[tempo_band(tempo)].extend(answers)
     return bands

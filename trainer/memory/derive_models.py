@@ -10,7 +10,7 @@ from trainer.memory.trial import Counted
 
 MODEL_EVERY = 256
 """The model is kept after every so many trials, the fewer the older, to go back to when the past changes."""
-MOST_PORTIONS = 16
+MOST_PORTIONS = 64
 """So many times MODEL_EVERY trials are read at once where no model between them is kept."""
 
 

@@ -7,7 +7,7 @@ is read again from the log as a whole.
 
 import json
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -145,8 +145,10 @@ def median(values: Sequence[float]) -> float:
 class Reading:
     """Rows that are waiting to be written."""
 
-    def __init__(self, rows: "Rows") -> None:
+    def __init__(self, rows: "Rows", none_yet: bool = False) -> None:
+        """none_yet: whether the tables are empty."""
         self._rows = rows
+        self._none_yet = none_yet
         self._units: dict[str, _Unit] = {}
         self._day, self._text = date.min, ""
 
@@ -158,6 +160,14 @@ class Reading:
         if day is not self._day:
             self._day, self._text = day, day.isoformat()
         unit.add(trial, self._text)
+
+    def add_all(self, name: str, answers: Iterable[tuple[str, Counted]]) -> None:
+        """Read more trials of a unit, each with its practice day."""
+        unit = self._units.get(name)
+        if unit is None:
+            unit = self._units[name] = self._stored(name)
+        for day, trial in answers:
+            unit.add(trial, day)
 
     def again(self, unit: str) -> None:
         """Forget a unit: its trials are added again, from the first on."""
@@ -182,6 +192,8 @@ class Reading:
 
     def _stored(self, name: str) -> _Unit:
         unit = _Unit()
+        if self._none_yet:
+            return unit
         found = self._rows.execute("SELECT kind, trials, answers FROM newest WHERE unit = ?", (name,))
         for kind, trials, answers in found.fetchall():
             one = _Kind(RECENT_TRIALS if kind == ALL_KINDS else KEY_WINDOW, trials)

@@ -1,6 +1,7 @@
 """Reviews in the store: a unit's days rated by the table, each review after the one before it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
@@ -23,18 +24,33 @@ def review_of(row: Sequence[Any]) -> Review:
     )  # fmt: skip
 
 
-def review_anew(rows: Rows, unit: str, by_day: Mapping[date, Sequence[Counted]], settings: Settings) -> None:
-    """Write the reviews of a unit that has none yet.
+class ReviewsAnew:
+    """The reviews of units that have none yet, day after day."""
 
-    by_day: all its trials, slips left out, by practice day.
-    """
-    reviews, written = Succession(settings), []
-    for day, trials in sorted(by_day.items()):
-        rule = rated(trials)
-        stability, difficulty, due_day = reviews.next(day, rule)
-        due = due_day.isoformat()
-        written.append((unit, day.isoformat(), int(rule.rating), rule.id, stability, difficulty, due, len(trials)))
-    _write_reviews(rows, written)
+    def __init__(self, rows: Rows, settings: Settings) -> None:
+        self._rows, self._settings = rows, settings
+        self._reviews: dict[str, Succession] = {}
+        self._written: list[tuple[object, ...]] = []
+
+    def take(self, day: date, trials: Iterable[Counted]) -> None:
+        """Review all of a day's trials, slips left out; days come in order."""
+        by_unit: defaultdict[str, list[Counted]] = defaultdict(list)
+        for trial in trials:
+            by_unit[trial.unit].append(trial)
+        text = day.isoformat()
+        for unit, of_unit in by_unit.items():
+            rule = rated(of_unit)
+            reviews = self._reviews.get(unit)
+            if reviews is None:
+                reviews = self._reviews[unit] = Succession(self._settings)
+            stability, difficulty, due_day = reviews.next(day, rule)
+            due = due_day.isoformat()
+            self._written.append((unit, text, int(rule.rating), rule.id, stability, difficulty, due, len(of_unit)))
+
+    def write(self) -> None:
+        """Write the reviews so far."""
+        _write_reviews(self._rows, self._written)
+        self._written.clear()
 
 
 def _review_row(review: Review, trials: int) -> tuple[object, ...]:

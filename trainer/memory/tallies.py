@@ -44,6 +44,10 @@ class Tallies:
     def again(self, unit: str, outcomes: Iterable[Counted]) -> None:
         """Count all of a unit's trials from nothing."""
         self._rows.execute("DELETE FROM tallies WHERE unit = ?", (unit,))
+        self.count_all(outcomes)
+
+    def count_all(self, outcomes: Iterable[Counted]) -> None:
+        """Count more trials."""
         for outcome in outcomes:
             self.count(outcome)
 
