@@ -194,35 +194,40 @@ def grown(model: Model, trials: Iterable[Counted]) -> Model:
     units, kinds, pairs, steps = (_Moving(parts) for parts in (model.units, model.kinds, model.pairs, model.steps))
     standings, met, recent = dict(model.standings), dict(model.met), list(model.recent)
     highest, climbs, forgetting = dict(model.highest), model.climbs, model.forgetting
-    priors = (PLAYER, UNIT, KIND, PAIR)
+    known_units, known_pairs, of_player = units.touched, pairs.touched, (player, *PLAYER)
     ladder: list[list[float]] = []
     newest: dict[tuple[str, str], Counted] = {}
     times: dict[tuple[str, str], int] = {}
     for trial in trials:
         at = trial.at_utc.timestamp() / 86400.0
-        pair_id = (trial.unit, trial.kind)
-        unit = units.get(trial.unit)
-        rested = 0.0 if unit is None else rest_of(unit[2], met.get(trial.unit), at)
-        grows = unit is None or at - unit[2] >= GROWS_AGAIN_DAYS
+        name, rung = trial.unit, trial.rung
+        pair_id = (name, trial.kind)
+        unit = known_units.get(name) or units.get(name)
         if unit is None:
-            unit = units.begin(trial.unit, UNIT.variance, at)
+            rested, grows = 0.0, True
+            unit = units.begin(name, UNIT.variance, at)
+        else:
+            rested = rest_of(unit[2], met.get(name), at)
+            grows = at - unit[2] >= GROWS_AGAIN_DAYS
         kind = kinds.get(trial.kind) or kinds.begin(trial.kind, KIND.variance, at)
-        pair = pairs.get(pair_id) or pairs.begin(pair_id, PAIR.variance, at)
-        moving = (player, unit, kind, pair)
+        pair = known_pairs.get(pair_id) or pairs.get(pair_id) or pairs.begin(pair_id, PAIR.variance, at)
+        moving = (of_player, (unit, *UNIT), (kind, *KIND), (pair, *PAIR))
         logit, variance = BASE, 0.0
-        for part, (most, _, drift) in zip(moving, priors, strict=True):
-            since = at - part[2]
-            if since > 0.0:  # less certain by the days since it last moved
-                part[1] = max(part[1], min(most, part[1] + drift * since))
+        for part, most, _, drift in moving:
+            mean, spread, moved = part
+            if at > moved:  # less certain by the days since it last moved
+                wider = min(most, spread + drift * (at - moved))
+                if wider > spread:
+                    part[1] = spread = wider
                 part[2] = at
-            logit += part[0]
-            variance += part[1]
+            logit += mean
+            variance += spread
         if trial.helps:
             logit += help_ease(trial.helps)
-        while len(ladder) < trial.rung - 1:
-            rung = len(ladder) + 2
-            ladder.append(steps.get(rung) or steps.begin(rung, STEP.variance, 0.0, STEP_MEAN))
-        climbed, climb, spread = ladder[: trial.rung - 1], 0.0, 0.0
+        while len(ladder) < rung - 1:
+            upper = len(ladder) + 2
+            ladder.append(steps.get(upper) or steps.begin(upper, STEP.variance, 0.0, STEP_MEAN))
+        climbed, climb, spread = ladder[: rung - 1], 0.0, 0.0
         for step in climbed:
             climb += step[0]
             spread += step[1]
@@ -230,16 +235,16 @@ def grown(model: Model, trials: Iterable[Counted]) -> Model:
         variance += spread + forgetting.variance * rested * rested
         slope, information = _likelihood(logit, trial.guess_chance, trial.credit)
         shrink = 1.0 / (1.0 + variance * information)
-        for part, (_, floor, _) in zip(moving, priors, strict=True):
+        for part, _, floor, _ in moving:
             before = part[1]
             gain = before * shrink
             part[0] += gain * slope
             after = before - before * gain * information
             part[1] = after if after > floor else floor
         for step in climbed:
-            before = step[1]
+            mean, before, _ = step
             gain = before * shrink
-            mean = step[0] - gain * slope
+            mean -= gain * slope
             after = before - before * gain * information
             step[0] = mean if mean > STEP_LEAST else STEP_LEAST
             step[1] = after if after > STEP.floor else STEP.floor

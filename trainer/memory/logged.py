@@ -56,8 +56,8 @@ def trial_row(trial: Trial) -> tuple[object, ...]:
         None, trial.at_utc.isoformat(), trial.utc_offset_minutes, trial.session, trial.unit, trial.kind,
         trial.rung, trial.key, trial.seed, trial.material, trial.voicing, trial.tempo_bpm, trial.question,
         trial.answer, trial.correct, trial.credit, trial.parts, trial.guess_chance,
-        json.dumps(trial.helps, ensure_ascii=False), trial.answer_s, trial.sound_s, trial.taken_for,
-        trial.rules_version,
+        json.dumps(trial.helps, ensure_ascii=False) if trial.helps else "[]", trial.answer_s, trial.sound_s,
+        trial.taken_for, trial.rules_version,
     )  # fmt: skip
     return tuple(_plain(value) if isinstance(value, str) else value for value in row)
 
@@ -157,4 +157,4 @@ def _moment(text: object, name: str) -> datetime:
 
 def _plain(text: str) -> str:
     """The text with what no UTF-8 can hold (half surrogates from a terminal) written out."""
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")

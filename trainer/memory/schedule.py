@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime, time
 from enum import IntEnum
 from functools import cache
-from math import prod
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from trainer.errors import KeyfarerError
@@ -187,6 +187,9 @@ def above_guessing(outcome: Counted) -> float:
     return max(0.0, (outcome.credit - outcome.guess_chance) / (1.0 - outcome.guess_chance))
 
 
+_moment = attrgetter("at_utc")
+
+
 def evidence(outcomes: Sequence[Counted]) -> DayEvidence:
     """What one unit's trials of one day say; at least one, slips already left out.
 
@@ -197,20 +200,17 @@ def evidence(outcomes: Sequence[Counted]) -> DayEvidence:
         credit = above_guessing(one)
         luck = one.guess_chance if credit >= WHOLE_FROM else 1.0
         return DayEvidence(credit, one.helps, one.rung, one.answer_s, one.sound_s, (), False, luck)
-    ordered = sorted(outcomes, key=lambda outcome: outcome.at_utc)
-    first, later = ordered[0], ordered[1:]
-    credits = [above_guessing(outcome) for outcome in ordered]
-    guessed = [one.guess_chance for one, got in zip(ordered, credits, strict=True) if got >= WHOLE_FROM]
-    return DayEvidence(
-        first=credits[0],
-        helps=first.helps,
-        rung=first.rung,
-        answer_s=first.answer_s,
-        sound_s=first.sound_s,
-        later=tuple(credits[1:]),
-        later_helped=any(outcome.helps for outcome in later),
-        luck=prod(guessed, start=1.0),
-    )
+    ordered = sorted(outcomes, key=_moment)
+    first, credits, luck, later_helped = ordered[0], [], 1.0, False
+    for one in ordered:
+        credit = above_guessing(one)
+        credits.append(credit)
+        if credit >= WHOLE_FROM:
+            luck *= one.guess_chance
+        if one.helps and one is not first:
+            later_helped = True
+    later = tuple(credits[1:])
+    return DayEvidence(credits[0], first.helps, first.rung, first.answer_s, first.sound_s, later, later_helped, luck)
 
 
 def rated(outcomes: Sequence[Counted]) -> RatingRule:

@@ -10,7 +10,6 @@ that logs can be merged any number of times in any order.
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import replace
 from datetime import date, datetime
 from itertools import islice
 from pathlib import Path
@@ -30,11 +29,12 @@ from trainer.memory.outcome_rows import IN_ORDER, NEWEST_FIRST, OUTCOME_COLUMNS,
 from trainer.memory.schedule import DEFAULT_SETTINGS, Review, Settings
 from trainer.memory.store_faults import DAMAGED, NONSENSE, REBUILT, StoreError, faults_of, told_as, unread
 from trainer.memory.tallies import Tally
-from trainer.memory.trial import Outcome, Trial, TrialError
+from trainer.memory.trial import Outcome, Trial, TrialError, with_id
 from trainer.records import dataclass
 
 __all__ = ["Store", "StoreError", "newest_version", "open_store"]
 
+_INSERT = f"INSERT INTO trials ({TRIAL_COLUMNS}) VALUES ({', '.join('?' * len(TRIAL_COLUMNS.split(', ')))})"
 PORTION = 500
 """Trials that are read or merged at a time."""
 
@@ -89,14 +89,10 @@ class Store:
 
     def append_all(self, trials: Sequence[Trial]) -> tuple[Trial, ...]:
         """Log trials, all of them or none; returns them with their ids once they are durable."""
-        places = ", ".join("?" * len(TRIAL_COLUMNS.split(", ")))
-        sql = f"INSERT INTO trials ({TRIAL_COLUMNS}) VALUES ({places})"
-        stored = []
+        waiting = [trial_row(trial) for trial in trials]
         with self._writing() as connection:
-            for trial in trials:
-                cursor = connection.execute(sql, trial_row(trial))
-                stored.append(replace(trial, id=cursor.lastrowid or 0))
-        return tuple(stored)
+            ids = [connection.execute(_INSERT, row).lastrowid or 0 for row in waiting]
+        return tuple(map(with_id, trials, ids))
 
     def slip(self, trial_id: int, at_utc: datetime) -> None:
         """Log that a trial's answer was a slip of the finger; telling it twice changes nothing."""
