@@ -82,7 +82,7 @@ def test_it_teaches_two_hundred_players_of_each_kind(figures: Figures) -> None:
 
 @pytest.mark.bench
 def test_it_foresees_what_no_plan_chose(figures: Figures) -> None:
-    """On random streams the model is half of the way from mean to truth for each kind, and calibrated over the panel."""
+    """On random streams the model is half of the way from mean to truth for each kind, and calibrated over all."""
     every = []
     for kind in PANEL:
         said = [one for seed in range(3) for one in foreseen(list(stream(kind, TEST_SEEDS + seed)))]
