@@ -69,8 +69,8 @@ class Contrast:
 
     unit: str
     other: str
-    kind: str
-    """The kind of drill that sets two against each other."""
+    kind: str | None = None
+    """The kind of drill that sets two against each other; None: they are only asked side by side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,7 +285,7 @@ class _Maker:
     def _contrasted(self, candidate: Candidate) -> PlannedItem | None:
         """The question that sets a unit against what it is taken for, every other time, in place of its own."""
         pair = self.contrasts.get(candidate.unit)
-        if pair is None or self.counts.get(candidate.unit):
+        if pair is None or pair.kind is None or self.counts.get(candidate.unit):
             return None
         standings = self.outlook.model.standings
         told, own = standings.get((pair.unit, pair.kind)), standings.get((candidate.unit, candidate.kind))

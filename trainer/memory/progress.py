@@ -8,10 +8,10 @@ from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
 from trainer.memory.chance import Chance, Model, chance
-from trainer.memory.seen import UnitNewest, firsts, newest
+from trainer.memory.seen import UnitNewest, firsts, mistaken, newest
 from trainer.memory.share import Share, heard_share
 from trainer.memory.trial import TOP_RUNG
-from trainer.memory.unit import KNOWN_FROM, Status, holds_on_top
+from trainer.memory.unit import KNOWN_FROM, Status, holds_on_top, told_apart
 from trainer.records import dataclass
 
 if TYPE_CHECKING:  # the store loads SQLite, which who has no store yet need not wait for
@@ -71,6 +71,9 @@ def progress(
     model, reviews, answered = store.model(), store.reviews(), newest(store)
     shown_days = {one.unit: one.shown for one in firsts(store)}
     at_utc = datetime.combine(day, time(12), UTC)
+    named_wrongly: dict[str, int] = {}
+    for one in mistaken(store, day):
+        named_wrongly[one.taken_for] = named_wrongly.get(one.taken_for, 0) + one.lately
     rows = []
     for unit in sorted({*answered, *(kinds or {})}):
         seen = answered.get(unit, UNSEEN)
@@ -79,9 +82,11 @@ def progress(
         rung = min(rungs, default=1)
         on_top = [chance(model, unit, kind, TOP_RUNG, 0.0, at_utc).p for kind in of_unit]
         review = reviews.get(unit)
+        right = seen.trials * seen.credit / seen.listed if seen.listed else 0.0
+        apart = told_apart(right, named_wrongly.get(unit, 0))
         row = UnitProgress(
             unit=unit,
-            status=_status(model, unit, of_unit, on_top, seen.shown, at_utc),
+            status=_status(model, unit, of_unit, on_top, seen.shown if apart else {}, at_utc),
             due_day=review.due_day if review else None,
             interval_days=review.interval_days if review else None,
             chance=_mean([chance(model, unit, kind, rung, at_utc=at_utc) for kind in of_unit or ("",)]),

@@ -78,6 +78,14 @@ def known(
     )
 
 
+def told_apart(right: float, named_wrongly: float) -> bool:
+    """Whether a unit is named for what it is at least as often as others are taken for it.
+
+    Who answers always the same is right wherever just that sounds, and has not heard it.
+    """
+    return named_wrongly <= right
+
+
 def status_of(
     model: Model,
     unit: str,
@@ -124,9 +132,7 @@ def next_new(
 ) -> tuple[str, ...]:
     """Units that may be met now, in the course's order; sure_from as in `ready`."""
     unmet = (name for name in dict.fromkeys(course_order) if name in units and name not in model.met)
-    return tuple(
-        name for name in unmet if units[name].kinds and ready(model, units[name], units, at_utc, sure_from)
-    )
+    return tuple(name for name in unmet if units[name].kinds and ready(model, units[name], units, at_utc, sure_from))
 
 
 @lru_cache(maxsize=256)

@@ -2,13 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from random import Random
 
 from trainer.drills.units import ROUTE
 from trainer.memory.chance import Model
-from trainer.memory.plan import Plan, todays_plan
+from trainer.memory.confusion import persistent
+from trainer.memory.plan import Contrast, Plan, todays_plan
 from trainer.memory.schedule import Settings as MemorySettings
+from trainer.memory.seen import mistaken
 from trainer.memory.store import Store
 from trainer.memory.unit import Unit, holds_on_top
 from trainer.practice.clock import Clock, today
@@ -42,8 +44,27 @@ def todays(
         day,
         settings.minutes if minutes is None else minutes,
         Random(f"plan {day.isoformat()}"),
+        contrasts=contrasts(store, model, table, day),
         at_utc=clock.now_utc(),
     )
+
+
+SIDE_BY_SIDE = "tell-apart"
+"""The kind of drill that sets two units against each other, where it is open for both."""
+
+
+def contrasts(store: Store, model: Model, table: Mapping[str, Unit], day: date) -> tuple[Contrast, ...]:
+    """The pairs that were taken for each other of late more often than luck would have it."""
+    found = [(one.unit, one.taken_for, one.lately) for one in mistaken(store, day) if one.lately]
+    trials: dict[str, int] = {}
+    for (unit, _), standing in model.standings.items():
+        trials[unit] = trials.get(unit, 0) + standing.trials
+    out = []
+    for unit, other in persistent(found, trials, len(model.met) - 1):
+        if unit in table and other in table:
+            both = SIDE_BY_SIDE in table[unit].kinds and SIDE_BY_SIDE in table[other].kinds
+            out.append(Contrast(unit, other, SIDE_BY_SIDE if both else None))
+    return tuple(out)
 
 
 def open_units(own: OwnTunes, model: Model) -> dict[str, Unit]:
