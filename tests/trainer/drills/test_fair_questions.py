@@ -33,6 +33,10 @@ KINDS = sorted({kind for kind, _ in PAIRS})
 """Those that have units without a tune of the player's choice."""
 AGREES = {kind.ID: kind.agrees for kind in (name_cadence, finish_it, guide_voice)}
 """What it is for a reading to agree, by kind; else all that is asked is read."""
+IN_WORDS = frozenset({"name-cadence", "finish-it", "guide-tones"})
+"""Kinds whose choices are names and degrees of what sounded, and no rows of chords."""
+LONG_ROW = 7
+"""Chords of a cadence as long as few others."""
 MOST_APART = 7
 """Half steps between the middles of two choices: a fifth, within one hand's register."""
 
@@ -132,9 +136,13 @@ def test_no_two_choices_could_sound_the_same(kind: str) -> None:
         seen = [{signature(one, up) for up in ups} for one in struck]
         for index, one in enumerate(seen):
             assert not any(one & other for other in seen[:index]), question
+        if kind == "name-cadence" and len(question.blanks or question.stretch) >= LONG_ROW:
+            continue  # fewer types have so many chords than are offered
         assert 1 == len({len(one) for one in struck})
         lengths = [one.score.duration_s for one in performances]
         assert max(lengths) - min(lengths) < 0.1
+        if kind in IN_WORDS:  # they sound after the answer only
+            continue
         middles = [sum(sum(one.keys) / len(one.keys) for one in row) / len(row) for row in struck]
         assert max(middles) - min(middles) < MOST_APART, question
 

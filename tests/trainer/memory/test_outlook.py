@@ -45,12 +45,12 @@ def test_the_rung_is_within_reach_and_near_even(outcomes: list[Outcome], unit: s
 
 
 def climbed(credit: float, units: int = 14) -> Model:
-    """Units that were sure on rung 1 and then asked on rung 2, with what came of it."""
+    """Units that were sure on rung 2 and then asked on rung 3, with what came of it."""
     trials = []
     for number in range(units):
         name = f"unit-{number}"
-        trials += [outcome(timedelta(minutes=number), unit=name, rung=1, guess_chance=1 / 3) for _ in range(3)]
-        trials.append(outcome(timedelta(minutes=number), unit=name, rung=2, guess_chance=1 / 4, credit=credit))
+        trials += [outcome(timedelta(minutes=number), unit=name, rung=2, guess_chance=1 / 4) for _ in range(3)]
+        trials.append(outcome(timedelta(minutes=number), unit=name, rung=3, guess_chance=0.02, credit=credit))
     return grown(start(), trials)
 
 
@@ -66,8 +66,8 @@ def test_who_gains_nothing_by_easy_rungs_is_led_straight_up() -> None:
 def test_who_climbs_well_or_seldom_is_not() -> None:
     """Where first answers on a harder rung are right, or there were few of them, rungs go up one by one."""
     assert not straight_up(climbed(1.0))
-    assert not straight_up(climbed(0.0, units=5))
-    assert 2 >= rung_today(Outlook(climbed(0.0, units=5)), "unit-3", "name-functions", OPEN)
+    assert not straight_up(climbed(0.0, units=4))
+    assert 3 >= rung_today(Outlook(climbed(0.0, units=4)), "unit-3", "name-functions", OPEN)
 
 
 def test_a_new_kind_begins_where_the_unit_stands() -> None:

@@ -5,7 +5,7 @@ oversampled, here by scipy's polyphase filter and not by the Recommendation's ta
 """
 
 from collections.abc import Iterator
-from itertools import cycle, islice
+from itertools import cycle, islice, zip_longest
 from random import Random
 
 import numpy as np
@@ -37,11 +37,14 @@ Samples = NDArray[np.float32]
 
 
 def drawn(seed: int, count: int) -> Iterator[Question]:
-    """So many questions: a route, then every kind with every unit and rung, shuffled, over and over."""
+    """So many questions: a route, then every kind in turn with every unit and rung, shuffled, over and over."""
     rng = Random(seed)
-    asked = [(kind, unit, rung) for kind, unit in PAIRS for rung in RUNGS]
-    rng.shuffle(asked)
-    asked = [("follow-route", ROUTE, rung) for rung in RUNGS] + asked
+    by_kind: dict[str, list[tuple[str, str, int]]] = {"follow-route": [("follow-route", ROUTE, rung) for rung in RUNGS]}
+    for kind, unit in PAIRS:
+        by_kind.setdefault(kind, []).extend((kind, unit, rung) for rung in RUNGS)
+    for some in by_kind.values():
+        rng.shuffle(some)
+    asked = [one for turn in zip_longest(*by_kind.values()) for one in turn if one is not None]
     bag = KeyBag()
     for kind, unit, rung in islice(cycle(asked), count):
         tunes = exercise_material() if kinds.wants_tunes(unit, rung) else ()
