@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import cycle, islice
 from random import Random
+from statistics import mean
 
 import pytest
 from scipy.stats import chi2_contingency, chisquare
@@ -121,7 +122,7 @@ def signature(struck: tuple[Stroke, ...], up: int) -> tuple[tuple[int, frozenset
 def test_no_two_choices_could_sound_the_same(kind: str) -> None:
     """In the given key, or in any where none is given, choices differ in what sounds, and in nothing else.
 
-    An interruption's choices say something about one sound, so they are not compared.
+    An interruption's choices say something about one sound, so they are not compared; a cadence's are names.
     """
     for question in drawn(11, 60, OFFERING, kind):
         if question.broken is not None or question.choices is None:
@@ -132,10 +133,14 @@ def test_no_two_choices_could_sound_the_same(kind: str) -> None:
         seen = [{signature(one, up) for up in ups} for one in struck]
         for index, one in enumerate(seen):
             assert not any(one & other for other in seen[:index]), question
+        if kind == "name-cadence":  # names on offer; a long type has too few others as long
+            continue
         assert 1 == len({len(one) for one in struck})
         lengths = [one.score.duration_s for one in performances]
         assert max(lengths) - min(lengths) < 0.1
-        middles = [sum(sum(one.keys) / len(one.keys) for one in row) / len(row) for row in struck]
+        if question.tones:  # a voice's notes are the answer, and lie where they lie
+            continue
+        middles = [mean(mean(one.keys or (one.lowest,)) for one in row) for row in struck]
         assert max(middles) - min(middles) < MOST_APART, question
 
 
