@@ -1,12 +1,11 @@
 """The answer by ear: the question's stretch as the player heard it, to be set beside what was asked."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from types import MappingProxyType
 
 from trainer.drills.answer import Answer
 from trainer.drills.heard import Color, HeardChord, color
-from trainer.drills.question import Question, nearest_start, perform
+from trainer.drills.question import Question, perform
 from trainer.harmony.key import Mode
 from trainer.harmony.numeral import Numeral, chord_of, chord_of_any, parse_any
 from trainer.harmony.quality import QUALITY
@@ -42,8 +41,7 @@ def heard_row(question: Question, answer: Answer, helps: Sequence[str] = ()) -> 
         heard = [chord_meant(question, mine, right) for mine, right in zip(answer.row or (), asked, strict=False)]
     for index, chord in zip(question.blanks, heard, strict=False):
         chords[index] = chord
-    near = replace(question, start_on=nearest_start(question, chords, question.chords))
-    return perform(near, chords, question.beats, helps, "answer")
+    return perform(question, chords, question.beats, helps, "answer")
 
 
 def chord_meant(question: Question, heard: HeardChord, right: ChordSymbol) -> ChordSymbol:

@@ -26,7 +26,7 @@ from trainer.drills.mark import Mark, MarkedPart, marked, part
 from trainer.drills.material import TuneMaterial
 from trainer.drills.name_functions import MOST_FREE_GUESS, named_type
 from trainer.drills.name_functions import UNITS as NAMED
-from trainer.drills.question import FOUR_FOUR, TABLE, Question, Row, nearest_start, perform
+from trainer.drills.question import FOUR_FOUR, TABLE, Question, Row, perform
 from trainer.drills.row_marks import chord_rule
 from trainer.drills.rungs import DrillError, Rung, find_rung
 from trainer.drills.told_by_ear import pointed_answer
@@ -368,8 +368,7 @@ def heard(question: Question, answer: Answer, helps: Sequence[str] = ()) -> Perf
             chords.append(chord_of(parse_numeral(picked[n]), key).practical())
         else:
             chords.append(chord_meant(replace(question, key=key), mine, right))
-    near = replace(question, start_on=nearest_start(question, chords, question.chords))
-    return perform(near, chords, question.beats, helps, "answer")
+    return perform(question, chords, question.beats, helps, "answer")
 
 
 def by_ear(question: Question) -> Performance:

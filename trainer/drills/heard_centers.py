@@ -1,12 +1,11 @@
 """A passage as an answer has its key centers, to be set beside what was asked."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from trainer.drills.confirmed_centers import PLAINEST, stays
 from trainer.drills.material import spelled
-from trainer.drills.question import Question, nearest_start, perform
+from trainer.drills.question import Question, perform
 from trainer.harmony.interval import between
 from trainer.harmony.key import Key
 from trainer.harmony.symbol import ChordSymbol
@@ -27,8 +26,7 @@ def heard_in_turn(question: Question, centers: Sequence[Key], helps: Sequence[st
             cadence, lengths = _plain_cadence(new, question, len(stay))
             chords += cadence
             beats += [question.beats[n] for n in stay] if len(stay) == len(cadence) else lengths
-    near = replace(question, start_on=nearest_start(question, chords, question.chords))
-    return perform(near, chords, beats, helps, "answer")
+    return perform(question, chords, beats, helps, "answer")
 
 
 def heard_by_cadences(question: Question, centers: Sequence[Key], helps: Sequence[str] = ()) -> Performance:

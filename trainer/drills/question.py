@@ -39,6 +39,8 @@ Row = tuple[str, ...]
 STARTS: tuple[int | None, ...] = (None, 3, 7, 5, 1)
 """Degrees that may be wanted lowest in a first chord; None leaves it to the leading."""
 
+ANSWER = "answer"
+"""The role of what is set beside a question; it lies where the question lies."""
 TABLE = "table"
 FOUR_FOUR = Meter(4, 4)
 
@@ -163,13 +165,14 @@ def perform(
         if word not in HELPS:
             raise DrillError(f"there is no help {word!r}; there are {', '.join(HELPS)}")
     if question.two is not None and len(chords) == 2 * question.two.size:
-        size, alone = question.two.size, replace(question, two=None)
-        later = [word for word in helps if word != "key"]  # it is given once
-        first = perform(alone, chords[:size], beats[:size], helps, role)
-        start_on = nearest_start(alone, chords[size:], chords[:size])
-        alone = replace(alone, confirm=False, start_on=start_on)
-        second = perform(alone, chords[size:], beats[size:], later, role)
+        size, later = question.two.size, [word for word in helps if word != "key"]  # it is given once
+        one = replace(question, two=None, chords=tuple(chords[:size]))
+        start_on = nearest_start(one, chords[size:], one.chords)
+        other = replace(one, confirm=False, chords=tuple(chords[size:]), start_on=start_on)
+        first = perform(one, one.chords, beats[:size], helps, role)
+        second = perform(other, other.chords, beats[size:], later, role)
         return joined(first, second, BETWEEN_S)
+    start_on = nearest_start(question, chords, question.chords) if role == ANSWER else question.start_on
     hearing: Hearing = "all"
     for word in helps:
         hearing = {"bass": "bass", "guide": "guide-tones"}.get(word, hearing)  # type: ignore[assignment]
@@ -181,7 +184,7 @@ def perform(
         question.with_bass,
         question.key if question.confirm or "key" in helps else None,
         meter=question.meter,
-        start_on=question.start_on,
+        start_on=start_on,
         hearing=hearing,
         arpeggiate="arpeggio" in helps,
         slower=SLOWER if "slower" in helps else 1,
