@@ -37,9 +37,7 @@ FIELDS: Row = ("which", "differ on chord")
 WEIGHTS = {FIELDS[0]: 0.7, FIELDS[1]: 0.3}
 """Telling them apart is the point; the chord says that it was heard."""
 
-REGISTER = 6.0
-"""Half steps that the middles of the two stretches may be apart, if no other draw does better."""
-TRIES = 12
+TRIES = 5
 """How often a question that is read otherwise than it is asked, or that differs elsewhere, is drawn again."""
 
 
@@ -76,8 +74,7 @@ def build(
         question = _question(unit, step, pair, tune, rng, seed)
         if not _fair(question, pair):
             continue
-        first = _asked(question, pair, "first")
-        astray = len(_changed(first)) - len(pair.differ) + max(0, int(_apart(first) - REGISTER) + 1)
+        astray = len(_changed(_asked(question, pair, "first"))) - len(pair.differ)
         if best is None or astray < best[0]:
             best = astray, question, pair
         if not astray:
@@ -142,14 +139,6 @@ def _asked(question: Question, pair: StretchPair, which: Which) -> Question:
         question, accepted=tuple((which, str(n + 1)) for n in changed),
         guess_chance=len(changed) / (len(WHICH) * len(pair.asked.chords)),
     )  # fmt: skip
-
-
-def _apart(question: Question) -> float:
-    """Half steps between the middles of the two stretches' hands."""
-    assert question.two is not None
-    size = question.two.size
-    middles = [sum(one.keys) / len(one.keys) for one in strokes(question.performance())]
-    return abs(sum(middles[:size]) - sum(middles[size:])) / size
 
 
 def _changed(question: Question) -> tuple[int, ...]:
