@@ -37,6 +37,8 @@ FIELDS: Row = ("which", "differ on chord")
 WEIGHTS = {FIELDS[0]: 0.7, FIELDS[1]: 0.3}
 """Telling them apart is the point; the chord says that it was heard."""
 
+REGISTER = 6.0
+"""Half steps that the middles of the two stretches may be apart, where any draw keeps to it."""
 TRIES = 5
 """How often a question that is read otherwise than it is asked, or that differs elsewhere, is drawn again."""
 
@@ -74,7 +76,8 @@ def build(
         question = _question(unit, step, pair, tune, rng, seed)
         if not _fair(question, pair):
             continue
-        astray = len(_changed(_asked(question, pair, "first"))) - len(pair.differ)
+        first = _asked(question, pair, "first")
+        astray = len(_changed(first)) - len(pair.differ) + (_apart(first) > REGISTER)
         if best is None or astray < best[0]:
             best = astray, question, pair
         if not astray:
@@ -139,6 +142,14 @@ def _asked(question: Question, pair: StretchPair, which: Which) -> Question:
         question, accepted=tuple((which, str(n + 1)) for n in changed),
         guess_chance=len(changed) / (len(WHICH) * len(pair.asked.chords)),
     )  # fmt: skip
+
+
+def _apart(question: Question) -> float:
+    """Half steps between the middles of the two stretches' hands."""
+    assert question.two is not None
+    size = question.two.size
+    middles = [sum(one.keys) / len(one.keys) for one in strokes(question.performance())]
+    return abs(sum(middles[:size]) - sum(middles[size:])) / size
 
 
 def _changed(question: Question) -> tuple[int, ...]:
