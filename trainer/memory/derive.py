@@ -14,7 +14,7 @@ from trainer.memory import derive_days, derive_newest
 from trainer.memory.chance import CHANCE_RULES_VERSION
 from trainer.memory.derive_models import Models, newest_model
 from trainer.memory.derive_reviews import review_again
-from trainer.memory.derive_whole import derive_whole
+from trainer.memory.derive_whole import derive_whole, much_at_hand
 from trainer.memory.outcome_rows import IN_ORDER, NEWEST_FIRST, PLACE, Place, Rows, heard_of, outcomes, rows_after
 from trainer.memory.schedule import RATING_RULES_VERSION, Settings, model_version
 from trainer.memory.tallies import Tallies
@@ -68,11 +68,14 @@ def refresh(rows: Rows, settings: Settings) -> None:
         forget(rows)
         through = _Mark(0, 0)
     end = _log_end(rows)
-    changes = _take_in(rows, through)
-    if not changes.through:
-        derive_whole(rows, settings)
-    elif changes.first is not None:
-        _grow(rows, changes, settings)
+    if through.trial:
+        changes = _take_in(rows, through)
+        if changes.first is not None:
+            _grow(rows, changes, settings)
+    else:
+        with much_at_hand(rows):
+            _take_in(rows, through)
+            derive_whole(rows, settings)
     rows.execute(
         "UPDATE derived_from SET through_trial = ?, through_correction = ?, rules = ?, forgetting = ?",
         (*end, rules_text(settings), model_version()),

@@ -5,8 +5,10 @@ order of a unit's trials alone takes them unit by unit, so that what it has at h
 quarters are written once they are over.
 """
 
+import gc
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from itertools import islice
 
@@ -18,6 +20,24 @@ from trainer.memory.outcome_rows import Rows, heard_of, rows_after
 from trainer.memory.schedule import Settings
 from trainer.memory.tallies import Tallies
 from trainer.memory.trial import Counted, PracticeDays
+
+AT_HAND_KIB = 65_536
+"""Memory that the database may take for its pages while a whole log is computed."""
+
+
+@contextmanager
+def much_at_hand(rows: Rows) -> Iterator[None]:
+    """While a whole log is computed: room for the database's pages, and no search for cycles, for none are made."""
+    (before,) = rows.execute("PRAGMA cache_size").fetchone()
+    collecting = gc.isenabled()
+    rows.execute(f"PRAGMA cache_size = -{AT_HAND_KIB}")
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+        rows.execute(f"PRAGMA cache_size = {before}")
 
 
 def derive_whole(rows: Rows, settings: Settings) -> None:

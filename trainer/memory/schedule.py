@@ -268,8 +268,14 @@ def _library(retention: float) -> "tuple[Scheduler, type[Card], State, dict[Rati
     from fsrs import Card, Scheduler, State
     from fsrs import Rating as ModelRating
 
+    class OwnCard(Card):
+        """A card that nobody else holds: the library, which copies cards before it changes them, may change it."""
+
+        def __copy__(self) -> "OwnCard":
+            return self
+
     scheduler = Scheduler(desired_retention=retention, learning_steps=(), relearning_steps=(), enable_fuzzing=False)
-    return scheduler, Card, State.Review, {rating: ModelRating(int(rating)) for rating in Rating}
+    return scheduler, OwnCard, State.Review, {rating: ModelRating(int(rating)) for rating in Rating}
 
 
 def model_version() -> str:

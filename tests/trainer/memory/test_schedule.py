@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.trainer.memory.made import outcome
 from trainer.errors import KeyfarerError
-from trainer.memory.schedule import RULES, Rating, RatingRule, Review, Settings, rated, recall, reviewed
+from trainer.memory.schedule import RULES, Rating, RatingRule, Review, Settings, Succession, rated, recall, reviewed
 from trainer.memory.trial import Outcome
 
 MISS: dict[str, Any] = {"credit": 0.0}
@@ -138,6 +138,16 @@ def test_due_days_are_those_of_the_library(steps: list[tuple[Rating, int]], rete
         assert card.due.date() == review.due_day
         assert (card.stability, card.difficulty) == (review.stability, review.difficulty)
         assert (card.due.date() - day).days == review.interval_days >= 1
+        day += timedelta(days=gap)
+
+
+@given(steps=st.lists(st.tuples(st.sampled_from(RULES), st.integers(1, 400)), min_size=1, max_size=12))
+def test_a_succession_is_the_reviews_one_by_one(steps: list[tuple[RatingRule, int]]) -> None:
+    """A unit's reviews in one go are those that each give with nothing but the one before, to the bit."""
+    succession, review, day = Succession(Settings()), None, date(2027, 3, 1)
+    for rule, gap in steps:
+        review = reviewed(review, "turnaround", day, rule)
+        assert (review.stability, review.difficulty, review.due_day) == succession.next(day, rule)
         day += timedelta(days=gap)
 
 

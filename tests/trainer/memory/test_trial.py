@@ -1,5 +1,6 @@
 """Trials and the practice day they belong to."""
 
+from dataclasses import fields, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -9,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.trainer.memory.made import MONDAY, trial
-from trainer.memory.trial import TrialError, practice_day
+from trainer.memory.trial import Heard, Outcome, PracticeDays, TrialError, day_of, practice_day, with_id
 
 
 @pytest.mark.parametrize(
@@ -89,3 +90,29 @@ def test_a_trial_that_makes_no_sense_is_refused(told: str, values: dict[str, Any
     """A value out of range is named when the trial is made, before it reaches the log for good."""
     with pytest.raises(TrialError, match=told):
         trial(**values)
+
+
+@given(
+    moments=st.lists(
+        st.tuples(st.integers(0, 6 * 24 * 60), st.sampled_from([-720, -300, 0, 60, 345, 765])), min_size=1, max_size=40
+    ),
+    hour=st.integers(0, 12),
+)
+def test_days_one_after_the_other_are_those_of_each(moments: list[tuple[int, int]], hour: int) -> None:
+    """Whatever moments and offsets follow one another, each trial has the day that it has by itself."""
+    days = PracticeDays(hour)
+    for minutes, offset in moments:
+        one = trial(timedelta(minutes=minutes), utc_offset_minutes=offset)
+        assert day_of(one, hour) == days.of(one)
+
+
+def test_what_is_read_by_the_hundred_thousand_has_the_fields_of_an_outcome() -> None:
+    """Both forms of an outcome have the same fields in the same order."""
+    assert tuple(field.name for field in fields(Outcome)) == Heard._fields
+
+
+def test_a_trial_in_its_place_is_the_same_but_for_the_number() -> None:
+    """A stored trial differs from the one that was handed over in its number alone."""
+    one = trial(helps=("again",), taken_for="backdoor")
+    assert replace(one, id=12) == with_id(one, 12)
+    assert 0 == one.id
