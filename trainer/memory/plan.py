@@ -1,10 +1,10 @@
 """Today's plan: what to hear, in which drill, on which rung, and why.
 
 The rules follow what a simulation of plans on simulated players has shown (DEVELOPERS.md): the longest
-unpractised first; risk decides only among what rests; each unit about once a day and kind with at most one
-repeat after an error; never the same unit twice running; only what holds on the top rung rests; new units by
-prerequisites, and none while too few answers are right, but one after a week at the latest. Pure: day,
-minutes and rng are arguments.
+unpractised first; risk decides only among what rests; each unit once a day, its kinds of drill in turn, and once
+more after an error if minutes are left; never the same unit twice running, and beside each other what is taken for
+each other; only what holds on the top rung rests; new units by prerequisites, and none while too few answers are
+right, but one after a week at the latest. Pure: day, minutes and rng are arguments.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
