@@ -42,12 +42,15 @@ HOMES = itertools.count(1)
 """Numbers of the homes made so far in this process."""
 
 settings.register_profile("dev", deadline=None)
-settings.register_profile(
-    "ci", deadline=None, derandomize=True, print_blob=True, suppress_health_check=[HealthCheck.too_slow]
+settings.register_profile(  # half as many examples as elsewhere, for CI has a quarter of an hour; `--long` looks far
+    "ci",
+    deadline=None,
+    max_examples=50,
+    derandomize=True,
+    print_blob=True,
+    suppress_health_check=[HealthCheck.too_slow],
 )
-settings.register_profile(
-    "long", deadline=None, max_examples=2000, suppress_health_check=[HealthCheck.too_slow]
-)
+settings.register_profile("long", deadline=None, max_examples=2000, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE") or ("ci" if os.environ.get("CI") else "dev"))
 
 
