@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from synth.errors import SoundError
+from synth.scratch import Scratch
 
 Samples = NDArray[np.float32]
 Matrix = NDArray[np.float64]
@@ -30,6 +31,9 @@ OFFSET_LU: Final = -0.691
 
 TOGETHER: Final = 1 << 16
 """Frames, about, that are weighted at once: what is worked on stays in the processor's cache."""
+
+
+_scratch = Scratch()
 
 
 class Weighing:
@@ -110,7 +114,7 @@ def checked(samples: Samples, rate: int) -> None:
 def weigh(blocks: Samples, states: Matrix, rate: int) -> tuple[Samples, Matrix]:
     """Return channels' (channels, blocks, BLOCK) sound weighted as (channels, frames), and the states after it.
 
-    states: (channels, 4), the filter's before it.
+    states: (channels, 4), the filter's before it. What is weighted is gone with this thread's next call.
     """
     output, to_state, over_block = weighting_matrices(rate)
     passed = np.concatenate([states[:, None], blocks @ to_state], axis=1)
@@ -118,8 +122,9 @@ def weigh(blocks: Samples, states: Matrix, rate: int) -> tuple[Samples, Matrix]:
     while reach < passed.shape[1] and np.abs(power).max() > 1e-12:
         passed[:, reach:] += passed[:, :-reach] @ power.T
         reach, power = 2 * reach, power @ power
-    weighted: Samples = blocks @ output[:BLOCK]
-    weighted += passed[:, :-1].astype(np.float32) @ output[BLOCK:]
+    weighted = np.matmul(blocks, output[:BLOCK], out=_scratch.floats("weighted", *blocks.shape))
+    ringing = _scratch.floats("ringing", *blocks.shape)
+    weighted += np.matmul(passed[:, :-1].astype(np.float32), output[BLOCK:], out=ringing)
     return weighted.reshape(len(blocks), -1), passed[:, -1]
 
 
