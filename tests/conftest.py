@@ -42,10 +42,10 @@ HOMES = itertools.count(1)
 """Numbers of the homes made so far in this process."""
 
 settings.register_profile("dev", deadline=None)
-settings.register_profile(  # half as many examples as elsewhere, for CI has a quarter of an hour; `--long` looks far
+settings.register_profile(  # few examples, for CI has a quarter of an hour; `--long` looks far
     "ci",
     deadline=None,
-    max_examples=50,
+    max_examples=30,
     derandomize=True,
     print_blob=True,
     suppress_health_check=[HealthCheck.too_slow],

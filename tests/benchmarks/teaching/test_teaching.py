@@ -1,7 +1,7 @@
 """The teaching benchmark: our plan against the best simple plan, and how well the player is foreseen.
 
-A few players of each kind by default, two hundred with `--long`. What it shows of real players is said in
-DEVELOPERS.md: nothing by itself.
+Six players of each kind and two hundred, both with `--long`; what is foreseen always. What it shows of real players
+is said in DEVELOPERS.md: nothing by itself.
 """
 
 from statistics import mean
@@ -63,10 +63,11 @@ def held(shares: list[Shares]) -> None:
     assert cost_of_contrast(shares) <= CONTRAST_COST
 
 
+@pytest.mark.long
 @pytest.mark.bench
 def test_it_teaches_a_few_players(figures: Figures) -> None:
-    """With two players of each kind more types are known than by the best simple plans, on average."""
-    shares = compared(2, 1)
+    """With six players of each kind more types are known than by the best simple plans, on average."""
+    shares = compared(6, 2)
     told(figures, shares)
     assert mean(one.known for one in shares) >= KNOWN_MEAN
 
