@@ -16,7 +16,7 @@ import pytest
 
 MOST_OF_FLUIDSYNTH = {"dry": 0.88, "in a room": 1.08}
 """Of the processor's time that it takes for the same notes, which other programs hardly lengthen. Reached are
-about 0.75 and 0.92; by the clock 0.50 and 0.59, for a second process loads the arrays while the first one reads.
+about 0.75 and 0.92; by the clock 0.53 and 0.59, for a second process loads the arrays while the first one reads.
 Half of ours goes into starting: the interpreter, the imports of the reading and of the arrays."""
 OPTIONS = {"dry": ("--room", "0"), "in a room": ("--room", "0.3")}
 ROUNDS = 15
