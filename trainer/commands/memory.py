@@ -3,11 +3,12 @@
 import os
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
+from functools import cache
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 import click
 
@@ -22,6 +23,9 @@ from trainer.memory.merge import Merged
 from trainer.memory.store import Holds, Store, open_store
 from trainer.memory.store_faults import StoreError
 from trainer.practice.clock import clock_remark
+
+if TYPE_CHECKING:
+    from trainer.drills.material import TuneMaterial
 
 BROKEN = 1
 FAULTS_TOLD = 20
@@ -75,12 +79,11 @@ def told_holds(store: Store, holds: Holds, days: int) -> list[str]:
 
 def run_rebuild() -> int:
     """Compute everything anew. Raises SettingsError, StoreError."""
-    from trainer.practice.materials import exercise_material
     from trainer.practice.remark import remarked
 
     with _memory() as store:
         store.refresh()
-        again = remarked(store, exercise_material)
+        again = remarked(store, _all_tunes)
         store.rebuild(again.marks)
         holds, reviews = store.holds(), len(store.reviews())
     told = (
@@ -95,6 +98,21 @@ def run_rebuild() -> int:
         )
     click.echo("\n".join(wrapped(told, width())))
     return 0
+
+
+@cache
+def _all_tunes() -> "Sequence[TuneMaterial]":
+    """The exercise tunes and the player's own that can be read; without these where their list can't be."""
+    from trainer.practice.materials import tune_material
+    from trainer.practice.own_tunes import NONE_KEPT, own_tunes
+
+    try:
+        own = own_tunes(places.tunes_folder(), places.tune_facts_file())
+    except KeyfarerError as error:
+        told_error(error)
+        told_remark("answers from your own tunes keep their marks until then")
+        own = NONE_KEPT
+    return tune_material(own)
 
 
 def run_export(file: Path, sure: bool) -> int:

@@ -186,7 +186,8 @@ class _Skin:
     def end(self) -> None:
         """The summary."""
         self.session.sounding.close()
-        for line in summary_lines(summary(self.session.told, self.session.store, self.today), self.today):
+        session = self.session
+        for line in summary_lines(summary(session.told, session.store, self.today, session.known_before), self.today):
             self.say(line)
 
 

@@ -1,6 +1,7 @@
 """The kinds of drill, and how a question is drawn, built again, read and marked."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from random import Random
 from types import MappingProxyType
 from typing import Protocol
@@ -164,7 +165,8 @@ def build(
     rng = Random(f"{kind} {unit} {rung} {seed}")
     drawn = rng.choice(allowed_tonics(step, drill.mode_of(unit)))
     chosen = key or simplest_key(drawn, drill.mode_of(unit))
-    return drill.build(unit, rung, tune, rng, key=chosen, seed=seed, against=against)
+    question = drill.build(unit, rung, tune, rng, key=chosen, seed=seed, against=against)
+    return question if against is None else replace(question, against=against)
 
 
 def draw(

@@ -130,6 +130,8 @@ class Question:
     """The chord that the question stops short of; it is heard with the answer."""
     two: Two | None = None
     """None where one stretch sounds; else `chords` holds the first and then the second of two."""
+    against: str | None = None
+    """The type that was wanted beside it when it was drawn; None left that open."""
 
     @property
     def by_center(self) -> Row:
@@ -276,6 +278,7 @@ def question_json(question: Question, performance: Performance | None = None) ->
         "choices": None if question.choices is None else [list(row) for row in question.choices],
         "accepted": [list(row) for row in question.accepted],
         "explanation": question.explanation,
+        **({} if question.against is None else {"against": question.against}),
     }
 
 

@@ -28,6 +28,7 @@ from trainer.drills.material import TuneMaterial
 from trainer.drills.question import HELPS, Question, question_json, sound_s
 from trainer.drills.rungs import ALL_KEYS, KeyBag
 from trainer.errors import KeyfarerError
+from trainer.memory.chance import Model, start
 from trainer.memory.plan import Asked, PlannedItem
 from trainer.memory.store import Store
 from trainer.memory.trial import Trial
@@ -122,6 +123,8 @@ class Session:
     state: State = field(default_factory=lambda: Done("not begun"))
     told: list[Told] = field(default_factory=list)
     """All that was answered, in order."""
+    known_before: Model = field(default_factory=start)
+    """What was modelled of the player when the session began."""
     _bags: dict[str, KeyBag] = field(default_factory=dict)
     _drawn: _Drawn | None = None
     _began_s: float = 0.0
@@ -135,7 +138,9 @@ class Session:
         self._began_s = self.clock.monotonic_s()
         if isinstance(self.items, Given):
             self.id = self.items.session
-        return self._ask()
+        state = self._ask()
+        self.known_before = self.store.model()  # while the question sounds
+        return state
 
     def hear(self, help: str) -> Asking:
         """Hear the question once more, in one of the ways of HELPS; it is counted. Raises SessionError."""

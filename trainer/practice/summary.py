@@ -5,6 +5,8 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from trainer.drills.units import unit_name
+from trainer.memory import tiredness
+from trainer.memory.chance import Model, chance
 from trainer.memory.schedule import Review
 from trainer.memory.store import Store
 from trainer.records import dataclass
@@ -12,10 +14,6 @@ from trainer.records import dataclass
 if TYPE_CHECKING:
     from trainer.practice.session import Told
 
-TIRED_FROM = 8
-"""Answers before tiredness can be told from chance."""
-TIRED_BY = 0.3
-"""So much less in the later half than in the earlier."""
 TIRED = "The later answers went worse than the first: perhaps that is enough for today."
 AGAIN_BELOW = 0.75
 """Mean credit of a type's answers under which it is to be heard again."""
@@ -48,9 +46,8 @@ class Summary:
     """Mean share heard right; 0 where nothing was asked."""
     units: tuple[UnitLine, ...]
     tired: bool
-    """The later half went clearly worse than the earlier."""
-    tired_line: str = TIRED
-    """What is said of it then; whether to stop is the player's to say."""
+    """The later half fell clearly short of what was expected of it, beyond the earlier; whether to stop is the
+    player's to say."""
     due_tomorrow: tuple[str, ...] = ()
     """Ids of all types that fall due by tomorrow, of the session or not, what fell due first first."""
 
@@ -66,13 +63,11 @@ class Summary:
         return tuple(sorted(missed, key=lambda unit: unit.credit))
 
 
-def summary(
-    told: "Sequence[Told]", store: Store, day: date | None = None, tired_line: str | None = None
-) -> Summary:
+def summary(told: "Sequence[Told]", store: Store, day: date | None = None, before: Model | None = None) -> Summary:
     """Sum up what was answered; slips are left out. The store must have been refreshed.
 
-    day: the practice day it is, for what falls due tomorrow. tired_line: what to say of tiredness, where the
-    caller has judged it; None: judged here by the two halves.
+    day: the practice day it is, for what falls due tomorrow. before: what was modelled of the player as the session
+    began, against which tiredness is told; None: nothing is said of it.
     """
     counted = [one for one in told if not one.slip]
     reviews = store.reviews()
@@ -94,15 +89,19 @@ def summary(
             )
         )
     credits = [one.mark.credit for one in counted]
-    half = len(credits) // 2
-    tired = len(credits) >= TIRED_FROM and (
-        sum(credits[:half]) / half - sum(credits[half:]) / (len(credits) - half) >= TIRED_BY
-    )
+    tired = before is not None and tiredness.tired([_expected(one, before) for one in counted])
     right = sum(one.mark.exact for one in counted)
     mean = sum(credits) / len(credits) if credits else 0.0
     due = () if day is None else _due_by(reviews, day + timedelta(days=1))
-    tired = tired or tired_line is not None
-    return Summary(len(counted), right, mean, tuple(lines), tired, tired_line or TIRED, due)
+    return Summary(len(counted), right, mean, tuple(lines), tired, due)
+
+
+def _expected(told: "Told", before: Model) -> tiredness.Expected:
+    """What an answer was expected to come to, and what it came to."""
+    item, trial = told.item, told.trial
+    return tiredness.Expected(
+        chance(before, item.unit, item.kind, item.rung, trial.guess_chance, trial.at_utc).p, told.mark.credit
+    )
 
 
 def _due_by(reviews: Mapping[str, Review], day: date) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from datetime import date
 
 from trainer.drills.units import unit_name
-from trainer.practice.summary import Summary
+from trainer.practice.summary import TIRED, Summary
 
 NAMED = 5
 """So many types are named in one line."""
@@ -24,7 +24,7 @@ def summary_lines(result: Summary, today: date) -> list[str]:
         lines.append(f"{unit.name}: {unit.right} of {unit.asked} right{when}.")
     lines += [*went_lines(result), *tomorrow_lines(result)]
     if result.tired:
-        lines.append(result.tired_line)
+        lines.append(TIRED)
     lines.append("Your answers are kept.")
     return lines
 

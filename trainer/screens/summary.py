@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from trainer.errors import KeyfarerError
 from trainer.practice.session import Done
-from trainer.practice.summary import Summary, summary
+from trainer.practice.summary import TIRED, Summary, summary
 from trainer.practice.words import due_word, tomorrow_lines, went_lines
 from trainer.screens.actions import SUMMARY, bindings_on
 from trainer.screens.base import Page, text
@@ -68,9 +68,10 @@ class SummaryPage(Page):
     def sum_up(self) -> None:
         """Sum up beside the event loop."""
         session = self.keyfarer.session
-        told = [] if session is None else session.told
+        told, before = ([], None) if session is None else (session.told, session.known_before)
+        doors = self.keyfarer.doors
         try:
-            self.post_message(self.Summed(summary(told, self.keyfarer.doors.store, self.keyfarer.doors.day())))
+            self.post_message(self.Summed(summary(told, doors.store, doors.day(), before)))
         except KeyfarerError as error:
             self.post_message(self.Summed(None, str(error)))
 
@@ -86,7 +87,7 @@ class SummaryPage(Page):
         self.say("came-to", f"{result.right} of {result.asked} right, {round(100 * result.credit)} of 100 heard.")
         self.query_one(Ledger).put(type_rows(result, self.keyfarer.doors.day()))
         self.say("went", "\n".join([*went_lines(result), *tomorrow_lines(result)]))
-        self.say("tired", result.tired_line if result.tired else "")
+        self.say("tired", TIRED if result.tired else "")
         self.say("kept", "Your answers are kept.")
 
     def action_today(self) -> None:

@@ -5,15 +5,20 @@ import os
 import sqlite3
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from random import Random
 
 import pytest
 
 from tests.trainer.commands.commanding import keyfarer
 from tests.trainer.memory.disks import read_only, small_disk
 from tests.trainer.memory.made import MONDAY, trial
+from tests.trainer.practice.repertoire import LAMPS, kept, own
+from tests.trainer.practice.test_remark import logged
+from trainer.drills.kinds import draw
 from trainer.drills.mark import RULES_VERSION
 from trainer.memory.store import open_store
 from trainer.practice.clock import clock_remark
+from trainer.practice.materials import own_material
 
 
 @pytest.fixture
@@ -132,6 +137,28 @@ def test_rebuilding_changes_no_answer(home: Path) -> None:
     before = keyfarer("memory", "export", "-").stdout
     assert "Computed anew from 3 answers: 1 type or tune.\n" == keyfarer("memory", "rebuild").stdout
     assert before == keyfarer("memory", "export", "-").stdout
+
+
+def test_answers_from_own_tunes_are_marked_again(home: Path, tmp_path: Path) -> None:
+    """By the rules of now where the chart is still kept; where the list of tunes is broken that is told first."""
+    kept(tmp_path / "given", LAMPS)
+    tunes = own_material(own())
+    question = draw("name-functions", "major-two-five-one", 5, Random(2), None, tunes, tune_share=1.0)[0]
+    assert question.material.startswith("tune:")
+    with open_store(home / "memory.db") as store:
+        store.append(logged(question, question.correct, rules_version=RULES_VERSION - 1, credit=0.125))
+    index = home / "tunes" / "index.json"
+    whole = index.read_bytes()
+    index.write_text("{", encoding="utf-8")
+    done = keyfarer("memory", "rebuild")
+    assert str(index) in done.stderr
+    assert "answers from your own tunes keep their marks" in done.stderr
+    assert 0 == done.returncode
+    assert "1 answer of other rules kept the mark of the day" in " ".join(done.stdout.split())
+    index.write_bytes(whole)
+    assert "1 answer marked again" in " ".join(keyfarer("memory", "rebuild").stdout.split())
+    with open_store(home / "memory.db") as store:
+        assert 0.125 != store.recent("major-two-five-one")[0].credit
 
 
 def test_a_memory_whose_computed_rows_are_damaged_is_mended(home: Path) -> None:

@@ -72,6 +72,18 @@ def test_the_same_rules_give_the_same_mark() -> None:
     assert marked > 40
 
 
+def test_what_a_type_was_set_against_is_logged() -> None:
+    """A question drawn to set two types against each other is made again alike, and its answer is marked alike."""
+    wanted = {"major-two-five-one": "minor-two-five-one", "backdoor": "major-two-five-one"}
+    for seed, (unit, other) in enumerate(wanted.items()):
+        question = draw("tell-apart", unit, 4, Random(seed), against=other)[0]
+        assert question.two is not None
+        one = logged(question, SKIPPED)
+        assert other == json.loads(one.question)["against"]
+        assert question == question_again(one, tuple)
+        assert mark_again(one, tuple) is not None
+
+
 @pytest.mark.parametrize(
     "other",
     [

@@ -3,6 +3,8 @@
 from datetime import date
 from pathlib import Path
 
+import pytest
+
 from tests.trainer.practice.practising import session_in
 from trainer.practice.session import Asking, Session, Told
 from trainer.practice.summary import TIRED, Summary, UnitLine, summary
@@ -75,13 +77,16 @@ def test_a_session_is_summed_up_from_its_answers(tmp_path: Path) -> None:
     assert () == summary(session.told, session.store).due_tomorrow
 
 
-def test_tiredness_is_told_once_as_it_was_judged(tmp_path: Path) -> None:
-    """What the caller has judged of tiredness is said in its words; otherwise the two halves decide."""
-    session = session_in(tmp_path, count=2)[0]
+@pytest.mark.parametrize(("rights", "tired"), [("11111110000000", True), ("10101010101010", False), ("1100", False)])
+def test_tiredness_is_told_once(tmp_path: Path, rights: str, tired: bool) -> None:
+    """Later answers that fall short of what was expected, are told in one line; few tell nothing."""
+    session = session_in(tmp_path, types=("plagal", "backdoor"), count=len(rights))[0]
     session.begin()
-    answered(session, True)
-    judged = summary(session.told, session.store, DAY, "Your ear tires: the last answers fell below the first.")
-    assert judged.tired
-    assert 1 == sum("tires" in line for line in summary_lines(judged, DAY))
-    assert TIRED not in summary_lines(judged, DAY)
+    for right in rights:
+        answered(session, right == "1")
+        session.go_on()
+    found = summary(session.told, session.store, DAY, session.known_before)
+    assert tired == found.tired
+    assert int(tired) == summary_lines(found, DAY).count(TIRED)
+    assert 0 == session.known_before.trials
     assert not summary(session.told, session.store, DAY).tired
