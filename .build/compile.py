@@ -1,6 +1,6 @@
-"""Compiles the search's inner part while the package is built, where a C compiler is at hand.
+"""Compiles the inner parts of the search and of the synthesizer while the package is built, where a C compiler is.
 
-Without one the same file runs as plain Python: slower, with the same readings.
+Without one the same files run as plain Python, or arrays take their place: slower, with the same readings and sound.
 """
 
 import os
@@ -12,8 +12,11 @@ from typing import Any
 
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
-PACKAGE = "trainer/reading/trellis"
-COMPILED = ("weights", "steps", "nodes", "cheapest", "shares")
+COMPILED = {
+    "trainer/reading/trellis": ("weights", "steps", "nodes", "cheapest", "shares"),
+    "synth/powers": ("loops",),
+}
+"""Modules by the package that they lie in."""
 
 
 class CompileHook(BuildHookInterface):  # type: ignore[type-arg]
@@ -49,15 +52,17 @@ def _compiled(root: Path, scratch: Path) -> dict[str, Path]:
     from setuptools.command.build_ext import build_ext
 
     there = scratch / "source"
-    for folder in list(Path(PACKAGE).parents)[:-1]:
-        (there / folder).mkdir(parents=True, exist_ok=True)
-        (there / folder / "__init__.py").touch()
-    shutil.copytree(root / PACKAGE, there / PACKAGE, ignore=shutil.ignore_patterns("*.so", "*.pyd", "__pycache__"))
-    package = PACKAGE.replace("/", ".")
     optimize = [] if sys.platform == "win32" else ["-O3", "-g0"]
-    extensions = [
-        Extension(f"{package}.{name}", [f"{PACKAGE}/{name}.py"], extra_compile_args=optimize) for name in COMPILED
-    ]
+    extensions = []
+    for package, names in COMPILED.items():
+        for folder in list(Path(package).parents)[:-1]:
+            (there / folder).mkdir(parents=True, exist_ok=True)
+            (there / folder / "__init__.py").touch()
+        shutil.copytree(root / package, there / package, ignore=shutil.ignore_patterns("*.so", "*.pyd", "__pycache__"))
+        extensions += [
+            Extension(f"{package}/{name}".replace("/", "."), [f"{package}/{name}.py"], extra_compile_args=optimize)
+            for name in names
+        ]
     before = os.getcwd()
     os.chdir(there)
     try:

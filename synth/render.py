@@ -32,9 +32,6 @@ FEWEST: Final = 32
 STRIDE: Final = 128
 """Rows that tables over k have: few for short notes, else some times STRIDE; beyond ROWS they are carried on."""
 
-AHEAD: Final = 64
-"""Chords whose keys are worked out together."""
-
 MOST_KEPT: Final = 1 << 24
 """Samples of chords that come back, before they are let go: 64 megabytes."""
 
@@ -129,12 +126,10 @@ class Rendering:
         yield low, kept[:, low:high]
 
     def _strokes_of(self, chord: _Chord) -> Strokes:
-        """Return a chord's strokes; the keys of the next chords are worked out with its own."""
-        if any((chord.part, midi) not in self._keys for midi, _ in chord.notes):
-            at = bisect_left(self._starts, chord.start)
-            coming = (chord, *self._chords[at : at + AHEAD])
-            names = {(one.part, midi) for one in coming for midi, _ in one.notes}
-            self._keys.update(keys_of(names - self._keys.keys(), self._rate, self._a4_hz, self._weighting))
+        """Return a chord's strokes."""
+        missing = {(chord.part, midi) for midi, _ in chord.notes} - self._keys.keys()
+        if missing:
+            self._keys.update(keys_of(missing, self._rate, self._a4_hz, self._weighting))
         return strokes_of(chord.part, chord.notes, self._keys, self._channels)
 
     def _pieces(self, chord: _Chord, low: int, high: int) -> Iterator[tuple[int, Samples]]:
@@ -211,8 +206,9 @@ def _left(key: Key, first: int, rows: int) -> Samples:
     if until <= ROWS:
         size = FEWEST if until <= FEWEST else -(-until // STRIDE) * STRIDE
         return rows_of(key, size)[first:until]
-    factor = np.exp(key.steps.conj() * (first * BLOCK)).astype(np.complex64)
-    return (rows_of(key, ROWS)[:rows].view(np.complex64) * factor).view(np.float32)
+    factor = np.exp((key.decays - 1j * key.angles) * (first * BLOCK)).astype(np.complex64)
+    table: Samples = (rows_of(key, ROWS)[:rows].view(np.complex64) * factor).view(np.float32)
+    return table
 
 
 def _ramp(mixed: Samples, begin: int, at: int, ramp: Samples) -> None:

@@ -156,38 +156,50 @@ def modes(part: Part, midi: int, sample_rate_hz: int, a4_hz: float = 440.0) -> M
         return _brush(midi, sample_rate_hz)
     timbre = TIMBRES[part]
     f0 = fundamental_hz(midi, a4_hz)
-    number, shape, phases = _series(part)
     if part == "click":
         f0 = CLICK_HZ.get(midi, f0)
+    series = _series(part, min(max(int(timbre.highest_hz // f0), 16), 64))
+    above = f0 / 261.6
+    if part == "click":
         frequencies = f0 * np.array(CLICK_RATIOS)
     else:
-        count = min(max(int(timbre.highest_hz // f0), 16), 64)
-        stiffness = timbre.stiffness * (f0 / 261.6) ** 2
-        frequencies = f0 * number[:count] * np.sqrt(1.0 + stiffness * number[:count] ** 2)
-    room = int(np.searchsorted(frequencies, HIGHEST_OF_RATE * sample_rate_hz))
-    frequencies = frequencies[:room]
-    slowest = timbre.decay * (f0 / 261.6) ** timbre.decay_by_pitch
-    decays = slowest * (1.0 + timbre.decay_by_number * (number[:room] - 1.0))
-    decays += timbre.decay_by_khz * 1e-6 * (frequencies**2 - f0**2)
-    phases = phases[:room] - 2.0 * np.pi * CREST_S * frequencies
-    return Modes(part, midi, frequencies, decays, phases, shape[:room] * (f0 / 261.6) ** timbre.higher_louder)
+        frequencies = f0 * series.number * np.sqrt(1.0 + timbre.stiffness * above**2 * series.square)
+    decays = timbre.decay * above**timbre.decay_by_pitch * series.sooner
+    decays += timbre.decay_by_khz * 1e-6 * (frequencies * frequencies - f0**2)
+    phases = series.phases - 2.0 * np.pi * CREST_S * frequencies
+    shape = series.shape * above**timbre.higher_louder
+    if frequencies[-1] > HIGHEST_OF_RATE * sample_rate_hz:
+        room = int(np.searchsorted(frequencies, HIGHEST_OF_RATE * sample_rate_hz))
+        frequencies, decays, phases, shape = frequencies[:room], decays[:room], phases[:room], shape[:room]
+    return Modes(part, midi, frequencies, decays, phases, shape)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Series:
+    """What a part's keys of as many partials share, (partials,) each."""
+
+    number: Vector
+    square: Vector
+    shape: Vector
+    """Amplitudes over the fundamental's."""
+    phases: Vector
+    """Where they crest: those of CREST when it comes, the others strewn by the golden section."""
+    sooner: Vector
+    """How much faster each dies than the fundamental, friction left out."""
 
 
 @cache
-def _series(part: Part) -> tuple[Vector, Vector, Vector]:
-    """Return what a part's keys share: numbers of partials, amplitudes over the fundamental's, phases where they crest.
-
-    Phases are those of CREST when it comes, the others strewn by the golden section.
-    """
+def _series(part: Part, count: int) -> _Series:
+    """Return what a part's keys of so many partials share; a click has its own number."""
     timbre = TIMBRES[part]
-    number = np.arange(1.0, (len(CLICK_RATIOS) if part == "click" else 64) + 1.0)
+    number = np.arange(1.0, (len(CLICK_RATIOS) if part == "click" else count) + 1.0)
     shape = number**-timbre.tilt
     if timbre.struck_at:
         comb = 0.2 + 0.8 * np.abs(np.sin(np.pi * timbre.struck_at * number))
         shape *= comb / comb[:1]
     phases = np.pi * (math.sqrt(5.0) - 1.0) * number**2
     phases[: len(CREST)] = CREST[: len(phases)]
-    return number, shape, phases
+    return _Series(number, number**2, shape, phases, 1.0 + timbre.decay_by_number * (number - 1.0))
 
 
 def _brush(midi: int, sample_rate_hz: int) -> Modes:

@@ -3,7 +3,9 @@
 References in the same run: the sound's own length, and BLAS's float32 product of the same multiplications.
 """
 
+import gc
 import time
+from collections.abc import Iterator
 from functools import partial
 from itertools import cycle, islice
 
@@ -18,6 +20,7 @@ from synth.score import Score
 from tests.benchmarks.timing import PATIENCE_S, Figures, best_s, product_s
 from tests.synth.scores import RATE, single
 from tests.trainer.practice.sounded import drawn
+from trainer.__main__ import SELDOM
 from trainer.drills import kinds
 
 FIRST = 2400
@@ -42,6 +45,18 @@ def short() -> Score:
     asked = (kinds.build("name-functions", unit, rung, 1) for unit in units for rung in (4, 5, 6))
     scores = (question.performance().score for question in asked)
     return min(scores, key=lambda score: abs(score.duration_s - 3.0))
+
+
+@pytest.fixture
+def as_the_program_collects() -> Iterator[None]:
+    """Cycles are looked for as seldom as where the program runs, and not among all that the tests hold."""
+    before = gc.get_threshold()
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(SELDOM)
+    yield
+    gc.set_threshold(*before)
+    gc.unfreeze()
 
 
 def test_a_question_is_ready_at_once(short: Score, figures: Figures) -> None:
@@ -80,9 +95,10 @@ def test_questions_of_all_kinds(questions: list[Score], figures: Figures) -> Non
     assert long_s / took_s >= 2000
 
 
-@pytest.mark.parametrize(("name", "wanted"), [("a key of a keyboard laid out", 333), ("a key out of nothing", 150)])
+@pytest.mark.usefixtures("as_the_program_collects")
+@pytest.mark.parametrize(("name", "wanted"), [("a key of a keyboard laid out", 333), ("a key out of nothing", 250)])
 def test_a_key_speaks_at_once(name: str, wanted: int, figures: Figures) -> None:
-    """In 99 of 100 first presses of a key its first 50 ms are there within 150 us, or 330 us with no key laid out."""
+    """In 99 of 100 first presses of a key its first 50 ms are there within 150 us, or 200 us with no key laid out."""
     keyboard = [("keys", midi) for midi in range(LOWEST, HIGHEST + 1)]
     presses = cycle((midi, 40 + midi * 7 % 80) for _, midi in keyboard)
     enough_us = 1e6 * FIRST / RATE / wanted
