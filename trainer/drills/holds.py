@@ -1,13 +1,16 @@
 """Whether a question holds what it asks: its chords read as a tune, without knowing the answer."""
 
 from fractions import Fraction
+from functools import lru_cache
 
+from trainer.charts.chart import Meter
 from trainer.charts.timeline import PlayedBar, PlayedSection, Span, Timeline
 from trainer.drills.confirmed_centers import centers_in_turn
 from trainer.drills.heard import read_chord_heard
 from trainer.drills.question import Question
 from trainer.harmony.key import Key
 from trainer.harmony.numeral import chord_of_any, parse_any
+from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Analysis
 from trainer.records import dataclass
 
@@ -30,16 +33,37 @@ class Holding:
     """The tonic that the last chord leads to, as half steps above C; None where it leads nowhere."""
 
 
+def analysis_of(question: Question) -> Analysis:
+    """How its chords are read as a tune, not knowing the answer; kept, for a question is looked at more than once."""
+    return _analysis(
+        question.chords, question.beats, question.meter, question.tempo, question.key if question.confirm else None
+    )
+
+
+@lru_cache(maxsize=64)
+def _analysis(
+    chords: tuple[ChordSymbol, ...], beats: tuple[Fraction, ...], meter: Meter, tempo: Fraction, home: Key | None
+) -> Analysis:
+    from trainer.reading.analysis import analyze  # the reading loads with the first question that needs it
+
+    return analyze(_timeline(chords, beats, meter, tempo, home))
+
+
 def timeline_of(question: Question) -> Timeline:
     """The question's chords as a tune of one section, after a bar of its home where the key is given."""
-    meter = question.meter
+    home = question.key if question.confirm else None
+    return _timeline(question.chords, question.beats, question.meter, question.tempo, home)
+
+
+def _timeline(
+    chords: tuple[ChordSymbol, ...], lengths: tuple[Fraction, ...], meter: Meter, tempo: Fraction, given: Key | None
+) -> Timeline:
     quarters_of_beat = meter.quarters_of_beat
     spans: list[Span] = []
     bars: dict[int, PlayedBar] = {}
     at = Fraction(0)
-    chords, lengths = question.chords, question.beats
-    if question.confirm:
-        home = chord_of_any(parse_any("I6" if question.key.mode == "major" else "i6"), question.key)
+    if given is not None:
+        home = chord_of_any(parse_any("I6" if given.mode == "major" else "i6"), given)
         chords, lengths = (home, *chords), (Fraction(2 * meter.beats), *lengths)
     for symbol, beats in zip(chords, lengths, strict=True):
         left = beats
@@ -66,7 +90,7 @@ def timeline_of(question: Question) -> Timeline:
             at, left, first = at + size, left - size, False
     section = PlayedSection(None, 1, len(bars) + 1, 0, len(spans))
     return Timeline(
-        title="question", file="-", key=None, tempo=question.tempo, tempo_given=True, swing=Fraction(1),
+        title="question", file="-", key=None, tempo=tempo, tempo_given=True, swing=Fraction(1),
         form=(), spans=tuple(spans), bars=tuple(bars[n] for n in sorted(bars)), sections=(section,),
     )  # fmt: skip
 
@@ -87,9 +111,7 @@ def chord_of_span(analysis: Analysis, question: Question) -> list[int]:
 
 def holds(question: Question) -> Holding:
     """Read a question's chords and compare."""
-    from trainer.reading.analysis import analyze  # the reading loads with the first question that needs it
-
-    analysis = analyze(timeline_of(question))
+    analysis = analysis_of(question)
     chord_of = chord_of_span(analysis, question)
     if question.broken is not None:
         return _holds_interruption(question, analysis, chord_of)

@@ -155,6 +155,10 @@ class Question:
         return perform(self, self.chords, self.beats, helps, "question")
 
 
+_performed = lru_cache(maxsize=64)(perform_progression)
+"""A question is looked at, played, marked and logged: made once, it serves all of that."""
+
+
 def perform(
     question: Question,
     chords: Sequence[ChordSymbol],
@@ -178,9 +182,9 @@ def perform(
     hearing: Hearing = "all"
     for word in helps:
         hearing = {"bass": "bass", "guide": "guide-tones"}.get(word, hearing)  # type: ignore[assignment]
-    return perform_progression(
-        chords,
-        beats,
+    return _performed(
+        tuple(chords),
+        tuple(beats),
         question.tempo,
         question.style,
         question.with_bass,

@@ -15,7 +15,7 @@ from trainer.drills.ambiguity import alike
 from trainer.drills.catch_answer import AWAITED
 from trainer.drills.distances import distance_text
 from trainer.drills.heard import row_degrees
-from trainer.drills.holds import chord_of_span, timeline_of
+from trainer.drills.holds import analysis_of, chord_of_span
 from trainer.drills.question import Question, Row, Two
 from trainer.harmony.key import parse_key
 from trainer.harmony.numeral import PLAIN_DEGREES, chord_of_any, numeral_of, parse_any
@@ -100,9 +100,7 @@ def from_notes(question: Question, performance: Performance | None = None) -> Ro
 
 
 def _read(question: Question) -> tuple[Analysis, list[int]]:
-    from trainer.reading.analysis import analyze  # the search is loaded when it is first asked
-
-    analysis = analyze(timeline_of(question))
+    analysis = analysis_of(question)
     return analysis, chord_of_span(analysis, question)
 
 
