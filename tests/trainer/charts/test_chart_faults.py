@@ -9,6 +9,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from tests.amounts import amount
 from tests.trainer.charts.asked import faults_of, places_of, read_or_faults
 from tests.trainer.charts.chart_strategies import charts
 from trainer.charts.chart import Chart
@@ -232,11 +233,12 @@ def test_spoiled_chart_is_read_or_refused(chart: Chart, data: st.DataObject) -> 
     ],
 )  # fmt: skip
 def test_monotonous_text_takes_no_long_time(piece: str) -> None:
-    """A text of nothing but one sign, an eighth of the size limit, is answered within seconds."""
+    """A text of nothing but one sign, an eighth of the size limit or as much as CI has time for, is soon answered."""
+    part = amount(8, 32)
     start = time.perf_counter()
     for opening in ("", "form: A\n[A]\n| C |\n|: C "):
-        assert read_or_faults(opening + piece * (MAX_CHART_BYTES // 8 // len(piece)))
-    assert time.perf_counter() - start < 20
+        assert read_or_faults(opening + piece * (MAX_CHART_BYTES // part // len(piece)))
+    assert time.perf_counter() - start < 160 / part
 
 
 def test_exercise_tunes_are_without_fault() -> None:

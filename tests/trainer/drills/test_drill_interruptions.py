@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.amounts import amount
 from tests.trainer.drills.drilling import CATCHING, first_where, seeds
 from trainer.drills import kinds
 from trainer.drills.answer import AnswerError
@@ -18,9 +19,10 @@ LIKE = {(shape.formula[0], len(shape.formula)) for unit in CATCHING for shape in
 @pytest.mark.parametrize("unit", CATCHING)
 @pytest.mark.parametrize("rung", range(1, 7))
 def test_half_of_the_questions_have_one(unit: str, rung: int) -> None:
-    """Of 400 questions between 160 and 240 hold an interruption (five standard deviations of a fair coin)."""
-    built = (kinds.build("catch-interruption", unit, rung, seed) for seed in range(400))
-    assert 150 <= sum(q.accepted[0][0] == "yes" for q in built) <= 250
+    """Half of the questions hold an interruption, within five standard deviations of a fair coin."""
+    count = amount(400, 120)
+    built = (kinds.build("catch-interruption", unit, rung, seed) for seed in range(count))
+    assert abs(sum(q.accepted[0][0] == "yes" for q in built) - count / 2) <= 5 * (count / 4) ** 0.5
 
 
 @given(st.sampled_from(CATCHING), st.integers(1, 6), seeds)

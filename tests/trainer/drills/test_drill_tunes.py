@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.amounts import amount
 from tests.trainer.drills.drilling import PAIRS, SLIPWAY, WALTZ, halves, marked, material, seeds
 from trainer.charts.library import exercise_tunes
 from trainer.drills import kinds
@@ -105,7 +106,7 @@ def test_the_exercise_tunes_give_phrases(id: str) -> None:
     """Whatever an exercise tune holds can be asked: at most eight bars, with the asked chords, sounding."""
     tune = material(dict(exercise_tunes())[id].read_text(encoding="utf-8"), id)
     for kind, unit in [pair for pair in PAIRS if kinds.KINDS[pair[0]].stretches(pair[1], tune)]:
-        for seed in range(3):
+        for seed in range(amount(3, 1)):
             question = kinds.build(kind, unit, 5, seed, tune)
             bars = sum(question.beats) / question.meter.beats
             assert 0 < bars <= 8 * len(halves(question))

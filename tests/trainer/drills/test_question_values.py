@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.amounts import amount
 from tests.trainer.drills.drilling import PAIRS, SLIPWAY, WALTZ, material, questions
 from trainer.drills import kinds
 from trainer.drills.question import Question
@@ -24,7 +25,7 @@ def through_json(question: Question) -> dict[str, Any]:
 def test_every_kind_and_unit_comes_back(rung: int) -> None:
     """A question of every kind, unit and rung is the same after JSON, and sounds the same."""
     assert PAIRS
-    for kind, unit in PAIRS:
+    for kind, unit in PAIRS[rung % amount(1, 3) :: amount(1, 3)]:
         question = kinds.build(kind, unit, rung, 100 + rung)
         back = question_of(through_json(question))
         assert question == back

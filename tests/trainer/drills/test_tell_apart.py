@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.amounts import amount
 from tests.trainer.drills.drilling import APART, SLIPWAY, WALTZ, first_where, halves, marked, material, seeds
 from trainer.drills import kinds
 from trainer.drills.answer import AnswerError
@@ -83,10 +84,9 @@ def test_both_stretches_are_alike_but_for_the_difference(unit: str, rung: int, s
 
 @pytest.mark.parametrize(("rung", "offered"), [(1, 3), (2, 4), (3, 4), (6, 4)])
 def test_each_answer_comes_as_often(rung: int, offered: int) -> None:
-    """The answers on offer are right equally often: of 240 each within four standard deviations of its share."""
-    counts = Counter(
-        kinds.build("tell-apart", unit, rung, seed).accepted[0][0] for unit in APART[::6] for seed in range(30)
-    )
+    """The answers on offer are right equally often: each within four standard deviations of its share."""
+    drawn = [(unit, seed) for unit in APART[::6] for seed in range(amount(30, 12))]
+    counts = Counter(kinds.build("tell-apart", unit, rung, seed).accepted[0][0] for unit, seed in drawn)
     total, share = sum(counts.values()), 1 / offered
     assert set(WHICH[:offered]) == set(counts)
     assert all(abs(n - total * share) < 4 * (total * share * (1 - share)) ** 0.5 for n in counts.values())
