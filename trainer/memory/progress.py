@@ -147,11 +147,6 @@ def progress_json(rows: Iterable[UnitProgress], day: date) -> str:
     return json.dumps(values, ensure_ascii=False)
 
 
-def progress_csv(rows: Iterable[UnitProgress], day: date) -> str:
-    """The rows as comma-separated values with a header; what is not known is empty."""
-    return csv_text(COLUMNS, (progress_values(row, day) for row in rows))
-
-
 def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, object]]) -> str:
     """Rows as comma-separated values with a header (RFC 4180)."""
     text = io.StringIO()

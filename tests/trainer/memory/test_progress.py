@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.trainer.memory.made import KEYS, MONDAY, trial
-from trainer.memory.progress import COLUMNS, UnitProgress, progress, progress_csv, progress_json
+from trainer.memory.progress import COLUMNS, UnitProgress, csv_text, progress, progress_json, progress_values
 from trainer.memory.store import Store, open_store
 from trainer.memory.unit import Status
 
@@ -91,7 +91,7 @@ def test_rows_go_out_as_json_and_csv(store: Store) -> None:
     """Both forms hold the same rows under the same names; the CSV ends its lines as RFC 4180 has it."""
     rows = progress(store, DAY, {"a unit, oddly named": ("name-functions",)})
     from_json = json.loads(progress_json(rows, DAY))
-    text = progress_csv(rows, DAY)
+    text = csv_text(COLUMNS, (progress_values(row, DAY) for row in rows))
     from_csv = list(csv.DictReader(io.StringIO(text, newline="")))
     assert "keyfarer/progress/1" == from_json["schema"]
     assert ",".join(COLUMNS) + "\r\n" == text.splitlines(keepends=True)[0]
