@@ -1,4 +1,4 @@
-"""Compiles the inner parts of the search and of the synthesizer while the package is built, where a C compiler is.
+"""Compiles the inner parts of search, memory and synthesizer while the package is built, where a C compiler is.
 
 Without one the same files run as plain Python, or arrays take their place: slower, with the same readings and sound.
 """
@@ -15,6 +15,7 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 COMPILED = {
     "trainer/reading/trellis": ("weights", "steps", "nodes", "cheapest", "shares"),
     "synth/powers": ("loops",),
+    "trainer/memory": ("growing",),
 }
 """Modules by the package that they lie in."""
 
@@ -52,7 +53,7 @@ def _compiled(root: Path, scratch: Path) -> dict[str, Path]:
     from setuptools.command.build_ext import build_ext
 
     there = scratch / "source"
-    optimize = [] if sys.platform == "win32" else ["-O3", "-g0"]
+    optimize = [] if sys.platform == "win32" else ["-O3", "-g0", "-ffp-contract=off"]
     extensions = []
     for package, names in COMPILED.items():
         for folder in list(Path(package).parents)[:-1]:

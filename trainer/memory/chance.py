@@ -24,9 +24,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import field
 from datetime import UTC, date, datetime
 from math import exp, log1p, pi, sqrt
-from typing import Generic, NamedTuple, TypeVar
+from typing import NamedTuple
 
-from trainer.memory.trial import DAY_ENDS_HOUR, Counted, day_of
+from trainer.memory.trial import DAY_ENDS_HOUR
 from trainer.records import dataclass
 
 CHANCE_RULES_VERSION = 2
@@ -34,9 +34,6 @@ CHANCE_RULES_VERSION = 2
 
 BASE = 0.8
 """Logit of an unknown player hearing an unknown unit on rung 1 (69 % without guessing)."""
-
-
-K = TypeVar("K")
 
 
 class Prior(NamedTuple):
@@ -90,7 +87,7 @@ RUNG_GUESS: Mapping[int, float] = {1: 1 / 3, 2: 1 / 4, 3: 0.02, 4: 0.02, 5: 0.02
 
 RECENT = 40
 """Answers that count as recent."""
-_EPOCH = date(1970, 1, 1).toordinal()
+EPOCH = date(1970, 1, 1).toordinal()
 BOUND_SD = 1.2816
 """Four times in five the truth lies between low and high (10th and 90th percentile of the normal curve)."""
 
@@ -150,7 +147,7 @@ class Chance(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """All that is modelled of a player. Values only; `updated` makes the next one."""
+    """All that is modelled of a player. Values only; `trainer.memory.growing` makes the next one."""
 
     day_ends_hour: int = DAY_ENDS_HOUR
     player: Part = UNKNOWN_PLAYER
@@ -181,136 +178,6 @@ class Model:
 def start(day_ends_hour: int = DAY_ENDS_HOUR) -> Model:
     """The model of a player of whom nothing is known."""
     return Model(day_ends_hour=day_ends_hour)
-
-
-def updated(model: Model, trial: Counted) -> Model:
-    """The model after one more trial."""
-    return grown(model, (trial,))
-
-
-def grown(model: Model, trials: Iterable[Counted]) -> Model:
-    """The model after more trials, in their order; the same as one `updated` after the other."""
-    player, count = list(model.player), model.trials
-    units, kinds, pairs, steps = (_Moving(parts) for parts in (model.units, model.kinds, model.pairs, model.steps))
-    standings, met, recent = dict(model.standings), dict(model.met), list(model.recent)
-    highest, climbs, forgetting = dict(model.highest), model.climbs, model.forgetting
-    known_units, known_pairs, of_player = units.touched, pairs.touched, (player, *PLAYER)
-    ladder: list[list[float]] = []
-    newest: dict[tuple[str, str], Counted] = {}
-    times: dict[tuple[str, str], int] = {}
-    for trial in trials:
-        at = trial.at_utc.timestamp() / 86400.0
-        name, rung = trial.unit, trial.rung
-        pair_id = (name, trial.kind)
-        unit = known_units.get(name) or units.get(name)
-        if unit is None:
-            rested, grows = 0.0, True
-            unit = units.begin(name, UNIT.variance, at)
-        else:
-            rested = rest_of(unit[2], met.get(name), at)
-            grows = at - unit[2] >= GROWS_AGAIN_DAYS
-        kind = kinds.get(trial.kind) or kinds.begin(trial.kind, KIND.variance, at)
-        pair = known_pairs.get(pair_id) or pairs.get(pair_id) or pairs.begin(pair_id, PAIR.variance, at)
-        moving = (of_player, (unit, *UNIT), (kind, *KIND), (pair, *PAIR))
-        logit, variance = BASE, 0.0
-        for part, most, _, drift in moving:
-            mean, spread, moved = part
-            if at > moved:  # less certain by the days since it last moved
-                wider = min(most, spread + drift * (at - moved))
-                if wider > spread:
-                    part[1] = spread = wider
-                part[2] = at
-            logit += mean
-            variance += spread
-        if trial.helps:
-            logit += help_ease(trial.helps)
-        while len(ladder) < rung - 1:
-            upper = len(ladder) + 2
-            ladder.append(steps.get(upper) or steps.begin(upper, STEP.variance, 0.0, STEP_MEAN))
-        climbed, climb, spread = ladder[: rung - 1], 0.0, 0.0
-        for step in climbed:
-            climb += step[0]
-            spread += step[1]
-        logit -= climb + forgetting.mean * rested
-        variance += spread + forgetting.variance * rested * rested
-        slope, information = _likelihood(logit, trial.guess_chance, trial.credit)
-        shrink = 1.0 / (1.0 + variance * information)
-        for part, _, floor, _ in moving:
-            before = part[1]
-            gain = before * shrink
-            part[0] += gain * slope
-            after = before - before * gain * information
-            part[1] = after if after > floor else floor
-        for step in climbed:
-            mean, before, _ = step
-            gain = before * shrink
-            mean -= gain * slope
-            after = before - before * gain * information
-            step[0] = mean if mean > STEP_LEAST else STEP_LEAST
-            step[1] = after if after > STEP.floor else STEP.floor
-        if grows:
-            unit[0] += GROWTH
-        if rested:
-            gain = -rested * forgetting.variance * shrink
-            mean, spread = forgetting.mean + gain * slope, forgetting.variance * (1.0 + rested * gain * information)
-            forgetting = Part(max(FORGETTING_LEAST, mean), max(FORGETTING.floor, spread), at)
-        newest[pair_id] = trial
-        times[pair_id] = times.get(pair_id, 0) + 1
-        first = met.get(trial.unit)
-        if first is None or at < first.toordinal() - _EPOCH + 3:  # no later trial can be of an earlier day
-            day = day_of(trial, model.day_ends_hour)
-            met[trial.unit] = day if first is None else min(day, first)
-        recent.append(trial.credit)
-        peak = highest.get(trial.unit, trial.rung)
-        if trial.rung == peak + 1 and trial.rung >= CLIMBS_FROM:
-            above = (trial.credit - trial.guess_chance) / (1.0 - trial.guess_chance)
-            climbs = Climbs(CLIMBS_KEPT * climbs.weight + 1.0, CLIMBS_KEPT * climbs.credit + above)
-        highest[trial.unit] = max(peak, trial.rung)
-        count += 1
-    for pair_id, trial in newest.items():
-        standing = standings.get(pair_id)
-        had = standing.trials if standing else 0
-        day = day_of(trial, model.day_ends_hour)
-        standings[pair_id] = Standing(trial.rung, day, trial.right, had + times[pair_id])
-    return Model(
-        model.day_ends_hour,
-        Part(*player),
-        units.moved(),
-        kinds.moved(),
-        pairs.moved(),
-        steps.moved(),
-        standings,
-        met,
-        tuple(recent[-RECENT:]),
-        count,
-        highest,
-        climbs,
-        forgetting,
-    )
-
-
-class _Moving(Generic[K]):
-    """Parts while they move: a list of mean, variance and moment for each that was touched, for speed."""
-
-    def __init__(self, parts: Mapping[K, Part]) -> None:
-        self.parts = parts
-        self.touched: dict[K, list[float]] = {}
-
-    def get(self, id: K) -> list[float] | None:
-        """The part, or None where there is none yet."""
-        found = self.touched.get(id)
-        if found is None and (part := self.parts.get(id)) is not None:
-            found = self.touched[id] = list(part)
-        return found
-
-    def begin(self, id: K, variance: float, at: float, mean: float = 0.0) -> list[float]:
-        """A part that is touched for the first time."""
-        part = self.touched[id] = [mean, variance, at]
-        return part
-
-    def moved(self) -> dict[K, Part]:
-        """All parts as they are now."""
-        return {**self.parts, **{id: Part(*part) for id, part in self.touched.items()}}
 
 
 def chance(
@@ -348,16 +215,6 @@ def help_ease(helps: Iterable[str]) -> float:
     return sum(HELP_EASE.get(name, OTHER_HELP_EASE) for name in helps)
 
 
-def _likelihood(logit: float, guess: float, credit: float) -> tuple[float, float]:
-    """Slope of the log likelihood in the logit, and the expected information."""
-    logit = max(-12.0, min(12.0, logit))
-    heard = 1.0 / (1.0 + exp(-logit))
-    p = guess + (1.0 - guess) * heard
-    rise = (1.0 - guess) * heard * (1.0 - heard)
-    spread = p * (1.0 - p)
-    return rise * (credit - p) / spread, rise * rise / spread
-
-
 def aged(part: Part | None, prior: Prior, at: float | None) -> Part:
     """The part at a moment, less certain by the days since it last moved."""
     if part is None:
@@ -372,7 +229,7 @@ def rest_of(asked: float, met: date | None, at: float | None) -> float:
     """The time since a unit was last asked, as forgetting counts it; 0 before that, or where no moment is given."""
     if met is None or at is None or at <= asked:
         return 0.0
-    practised_for = 1.0 + max(0.0, asked - (met.toordinal() - _EPOCH))
+    practised_for = 1.0 + max(0.0, asked - (met.toordinal() - EPOCH))
     return log1p((at - asked) / practised_for**KEPT_BY_PRACTICE)
 
 

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import Any
 
-from trainer.memory.chance import Model, grown, start
+from trainer.memory.chance import Model, start
+from trainer.memory.growing import grown
 from trainer.memory.model_text import read_model, write_model
 from trainer.memory.outcome_rows import PLACE, Place, Rows
 from trainer.memory.trial import Counted

@@ -12,7 +12,8 @@ from math import log
 
 from tests.benchmarks.teaching.players import GUESS, PlayerKind
 from tests.benchmarks.teaching.teaching import DAYS, FIRST, MINUTES, outcome_at, player_of
-from trainer.memory.chance import chance, grown, start
+from trainer.memory.chance import chance, start
+from trainer.memory.growing import grown
 from trainer.memory.trial import Outcome
 
 LEARNING_TRIALS = 150

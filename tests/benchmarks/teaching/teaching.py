@@ -9,8 +9,9 @@ from random import Random
 from tests.benchmarks.teaching.panel import ORDERS, order_of, practised, world
 from tests.benchmarks.teaching.players import KNOWN, TOP, Player, PlayerKind
 from tests.benchmarks.teaching.simple_plans import ModelsRung, Simple
-from trainer.memory.chance import grown, start
+from trainer.memory.chance import start
 from trainer.memory.confusion import persistent
+from trainer.memory.growing import grown
 from trainer.memory.plan import Asked, Contrast, next_item, todays_plan
 from trainer.memory.schedule import Review, rated, reviewed
 from trainer.memory.trial import Outcome

@@ -9,7 +9,8 @@ import pytest
 
 from tests.benchmarks.teaching.players import GUESS
 from tests.benchmarks.teaching.teaching import FIRST, MINUTES
-from trainer.memory.chance import HELP_EASE, chance, grown, start
+from trainer.memory.chance import HELP_EASE, chance, start
+from trainer.memory.growing import grown
 from trainer.memory.plan import Asked, next_item, todays_plan
 from trainer.memory.schedule import Review, rated, reviewed
 from trainer.memory.trial import TOP_RUNG, Outcome

@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.trainer.memory.made import MONDAY, outcome
-from trainer.memory.chance import RUNG_GUESS, Chance, Model, chance, grown, start, updated
+from trainer.memory.chance import RUNG_GUESS, Chance, Model, chance, start
 from trainer.memory.climbing import choose_rung
+from trainer.memory.growing import grown, updated
 from trainer.memory.model_text import read_model, write_model
 from trainer.memory.trial import Outcome
 

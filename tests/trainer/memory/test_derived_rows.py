@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from tests.trainer.memory.made import KEYS, MONDAY, outcome, rows_of, trial
 from trainer.memory import derive, derive_models, derive_reviews
-from trainer.memory.chance import grown, start
+from trainer.memory.chance import start
 from trainer.memory.derive import DERIVED
+from trainer.memory.growing import grown
 from trainer.memory.schedule import RULES, Rating, Settings, rated, reviewed
 from trainer.memory.store import open_store
 from trainer.memory.tallies import tempo_band

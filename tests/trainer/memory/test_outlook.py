@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from tests.trainer.memory.made import MONDAY, outcome
 from tests.trainer.memory.test_chance import KINDS, NAMES, OUTCOMES
-from trainer.memory.chance import Model, chance, grown, start
+from trainer.memory.chance import Model, chance, start
 from trainer.memory.climbing import AIM, AIM_ON_TOP, HELD, highest_open, rung_today, straight_up
+from trainer.memory.growing import grown
 from trainer.memory.outlook import Outlook
 from trainer.memory.trial import Outcome
 

@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.trainer.memory.made import MONDAY, outcome
-from trainer.memory.chance import Model, grown, start
+from trainer.memory.chance import Model, start
 from trainer.memory.climbing import highest_open, straight_up
+from trainer.memory.growing import grown
 from trainer.memory.plan import Asked, Contrast, Plan, PlannedItem, next_item, todays_plan
 from trainer.memory.schedule import Rating, Review, rated, reviewed
 from trainer.memory.sorting import NEW_A_DAY

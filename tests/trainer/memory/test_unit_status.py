@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from tests.trainer.memory.made import KEYS, MONDAY, outcome
-from trainer.memory.chance import Model, Part, chance, grown, start
+from trainer.memory.chance import Model, Part, chance, start
+from trainer.memory.growing import grown
 from trainer.memory.trial import Outcome
 from trainer.memory.unit import Status, Unit, holds_on_top, known, next_new, status_of, tonic_place
 

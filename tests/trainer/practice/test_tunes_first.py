@@ -9,7 +9,8 @@ from tests.trainer.memory.made import outcome, trial
 from tests.trainer.practice.practising import HandClock
 from tests.trainer.practice.repertoire import LAMPS, LANTERNS, kept, own
 from trainer import places
-from trainer.memory.chance import Model, grown, start
+from trainer.memory.chance import Model, start
+from trainer.memory.growing import grown
 from trainer.memory.store import open_store
 from trainer.practice import course
 from trainer.practice.course import shipped_course, units

@@ -1,13 +1,12 @@
 """The search's inner part is compiled where a compiler is, and runs as plain Python elsewhere: same readings."""
 
 import math
-import os
 from dataclasses import replace
-from importlib.machinery import EXTENSION_SUFFIXES
 from pathlib import Path
 
 import pytest
 
+from tests.house.test_compiled import is_compiled
 from tests.trainer.reading.plain_copy import COMPILED, READING, plain_reading
 from tests.trainer.reading.telling import tell
 from trainer.charts.library import exercise_tunes, load
@@ -17,7 +16,6 @@ from trainer.reading.values import Analysis
 
 SHARES_WITHIN = 1e-9
 """A C compiler may join a product and a sum, which rounds once instead of twice."""
-MEND = "compile them: python -m pip install -e ."
 
 
 def shares_of(analysis: Analysis) -> list[float]:
@@ -53,25 +51,6 @@ def test_plain_python_reads_the_exercise_tunes_alike(tmp_path: Path, capsys: pyt
         capsys, f"{len(timelines)} tunes, {' and '.join(kinds)} against plain: shares differ by {furthest:.1e} at most"
     )
     assert furthest <= SHARES_WITHIN
-
-
-def is_compiled(file: str) -> bool:
-    """Whether a module's file is an extension module."""
-    return file.endswith(tuple(EXTENSION_SUFFIXES))
-
-
-def test_the_compiled_files_are_there_and_up_to_date() -> None:
-    """Where CI runs all five are compiled, and nowhere is one older than its source; else the message has the mend."""
-    compiled = [module for module in COMPILED if is_compiled(str(module.__file__))]
-    if os.environ.get("CI"):
-        assert [] == [module.__name__ for module in COMPILED if module not in compiled], MEND
-    assert len(compiled) in (0, len(COMPILED)), f"some are compiled and some are not; {MEND}"
-    in_clone = (READING.parents[1] / ".build").is_dir()  # an installed package's files have the times of unpacking
-    for module in compiled if in_clone else ():
-        built = Path(str(module.__file__)).stat().st_mtime
-        name = module.__name__.rpartition(".")[2]
-        for source in (READING / "trellis" / f"{name}.py", READING / "trellis" / f"{name}.pxd"):
-            assert source.stat().st_mtime <= built, f"{source.name} was changed after it was compiled; {MEND}"
 
 
 def test_what_is_compiled_is_what_the_build_compiles() -> None:
