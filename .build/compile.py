@@ -15,7 +15,7 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 COMPILED = {
     "trainer/reading/trellis": ("weights", "steps", "nodes", "cheapest", "shares"),
     "synth/powers": ("loops",),
-    "trainer/memory": ("growing",),
+    "trainer/memory": ("growing", "tallies", "derive_newest"),
 }
 """Modules by the package that they lie in."""
 

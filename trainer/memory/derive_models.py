@@ -28,7 +28,8 @@ class Models:
 
     def __init__(self, count: int, end: int, model: Model) -> None:
         self.count, self.end, self.model = count, end, model
-        self.kept: list[tuple[object, ...]] = []
+        self.kept: list[tuple[int, int, str]] = []
+        """Count of trials, the last of them, and the model as text."""
 
     def next_stop(self) -> int:
         """The count of trials up to which the next portion goes: where a model is kept, or far enough."""
@@ -43,12 +44,15 @@ class Models:
         self.count += len(portion)
         self.model = grown(self.model, outcomes)
         if kept(self.count, self.end):
-            last = portion[-1]
-            self.kept.append((self.count, last[1], last[-3], last[-2], last[0], write_model(self.model)))
+            self.kept.append((self.count, portion[-1][0], write_model(self.model)))
 
     def write(self, rows: Rows) -> None:
         """Write the models that are kept, and throw away those that no longer are."""
-        rows.executemany("INSERT OR REPLACE INTO player_models VALUES (?, ?, ?, ?, ?, ?)", self.kept)
+        rows.executemany(
+            "INSERT OR REPLACE INTO player_models (trials, at_utc, store, number, trial, model) "
+            "SELECT ?, at_utc, store, number, trial, ? FROM outcomes WHERE trial = ?",
+            ((count, model, trial) for count, trial, model in self.kept),
+        )
         there = [row[0] for row in rows.execute("SELECT trials FROM player_models")]
         gone = [(trials,) for trials in there if not kept(trials, self.end)]
         rows.executemany("DELETE FROM player_models WHERE trials = ?", gone)

@@ -1,3 +1,4 @@
+# cython: language_level=3, annotation_typing=False
 """The newest answers of each unit, and the days of its firsts, in the order of the log.
 
 What a look at one's progress needs of single trials is kept as a few short rows, so that it costs the same after
@@ -54,8 +55,6 @@ _LAST = (1 << KNOWN_OF) - 1
 class _Kind:
     """A unit in one kind of drill, or in all."""
 
-    __slots__ = ("_shown", "answers", "right", "trials")
-
     def __init__(self, most: int, trials: int = 0) -> None:
         self.trials = trials
         self.answers: deque[_Answer] = deque(maxlen=most)
@@ -77,14 +76,12 @@ class _Kind:
     def shown(self) -> bool:
         """Whether the answers show that the unit is heard; asked once until another comes."""
         if self._shown is None:
-            self._shown = self.enough() and shown(tuple(one for _, one in reversed(self.answers)))
+            self._shown = self.enough() and shown(tuple([one for _, one in reversed(self.answers)]))
         return self._shown
 
 
 class _Unit:
     """A unit as far as the log was read."""
-
-    __slots__ = ("every", "firsts", "kinds")
 
     def __init__(self) -> None:
         self.every = _Kind(RECENT_TRIALS)
@@ -108,9 +105,13 @@ class _Unit:
         kind.take(day, trial)
         if SHOWN in firsts or not kind.enough():
             return
-        kinds = self.kinds.values()
-        if all(one.enough() for one in kinds) and all(one.shown() for one in kinds):
-            firsts[SHOWN] = day
+        for one in self.kinds.values():
+            if not one.enough():
+                return
+        for one in self.kinds.values():
+            if not one.shown():
+                return
+        firsts[SHOWN] = day
 
 
 def _row(kind: _Kind, is_shown: bool) -> tuple[object, ...]:

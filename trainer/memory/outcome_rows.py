@@ -62,7 +62,7 @@ def outcomes(rows: Rows, where: str, values: Sequence[object]) -> tuple[Heard, .
 
 
 def rows_after(rows: Rows, place: Place) -> Iterator[Sequence[Any]]:
-    """Rows of OUTCOME_COLUMNS, store, number and slip after a place, in order."""
-    sql = f"SELECT {OUTCOME_COLUMNS}, store, number, slip FROM outcomes WHERE at_utc >= ? AND ({PLACE}) > (?, ?, ?, ?)"
+    """Rows of OUTCOME_COLUMNS and slip after a place, in order."""
+    sql = f"SELECT {OUTCOME_COLUMNS}, slip FROM outcomes WHERE at_utc >= ? AND ({PLACE}) > (?, ?, ?, ?)"
     found: Iterator[Sequence[Any]] = rows.execute(f"{sql} {IN_ORDER}", (place.at_utc, *place))
     return found

@@ -11,7 +11,7 @@ imported when a review is computed and at no other time.
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime, time
 from enum import IntEnum
-from functools import cache
+from functools import cache, lru_cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
@@ -296,5 +296,6 @@ def recall(stability: float, days: float) -> float:
     return shrunk
 
 
+@lru_cache(maxsize=1024)
 def _noon(day: date) -> datetime:
     return datetime.combine(day, time(12), UTC)

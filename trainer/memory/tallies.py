@@ -1,3 +1,4 @@
+# cython: language_level=3, annotation_typing=False
 """Trials and credit counted by unit, kind, rung and one facet at a time: all, key, voicing, tempo."""
 
 from collections.abc import Iterable
@@ -69,11 +70,15 @@ class Tallies:
             in_tempo = by_tempo[outcome.tempo_bpm] = self._sum((*of, "tempo", tempo_band(outcome.tempo_bpm)))
         credit, guess, answer_s, sound_s = outcome.credit, outcome.guess_chance, outcome.answer_s, outcome.sound_s
         for sums in (every, in_key, in_voicing, in_tempo):
-            sums[0] += 1
-            sums[1] += credit
-            sums[2] += guess
-            sums[3] += answer_s
-            sums[4] += sound_s
+            sums[0] += 1.0
+            before = sums[1]
+            sums[1] = before + credit
+            before = sums[2]
+            sums[2] = before + guess
+            before = sums[3]
+            sums[3] = before + answer_s
+            before = sums[4]
+            sums[4] = before + sound_s
 
     def write(self) -> None:
         """Write the rows that have grown."""
@@ -94,7 +99,7 @@ class Tallies:
                     key,
                 ).fetchone()
             )
-            values = self._sums[key] = list(row) if row else [0, 0.0, 0.0, 0.0, 0.0]
+            values = self._sums[key] = list(map(float, row)) if row else [0.0] * 5
         return values
 
 
