@@ -165,9 +165,9 @@ class _Skin:
         if not self.session.told:
             raise SessionError("there is nothing to compare yet")
         last = self.session.told[-1]
-        self.say(f"Question {last.number} as it was: {' '.join(last.question.accepted[0])}.")
-        from trainer.drills.kinds import asked_again, heard_answer
+        from trainer.drills.kinds import asked_again, heard_answer, right_answer
 
+        self.say(f"Question {last.number} as it was: {right_answer(last.question)}.")
         right = asked_again(last.question)
         self.session.sounding.play(right)
         if last.answer is not None and not last.mark.exact:
@@ -177,7 +177,9 @@ class _Skin:
 
     def told(self, told: Told) -> None:
         """The mark in one line, then what it was and why."""
-        self.say(f"{marked(told)} It was {' '.join(told.question.accepted[0])}.")
+        from trainer.drills.kinds import right_answer
+
+        self.say(f"{marked(told)} It was {right_answer(told.question)}.")
         if told.answer is not None:
             for line in told_lines(told.mark):
                 self.say(line)

@@ -306,6 +306,15 @@ def by_ear(question: Question) -> Performance:
     return pointed_answer(question, broken.awaited, (group,), without)
 
 
+def told(question: Question) -> str:
+    """The right answer in a sentence's words."""
+    row = question.accepted[0]
+    if len(row) == 1:
+        return row[0]
+    awaited = f", which is {row[3]}" if len(row) > 3 else ""
+    return f"{row[0]}, on chord {row[1]}, {row[2]} from the awaited key{awaited}"
+
+
 __all__ = [
     "ABOUT", "HOW", "ID", "NAME", "UNITS",
     "accepts", "build", "by_ear", "heard", "mark", "mode_of", "read", "stretches", "trains",

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from operator import attrgetter
 from random import Random
 from types import MappingProxyType
 from typing import Protocol
@@ -102,6 +103,8 @@ class Kind:
     """What sounds in `by_ear`, after the key, in a player's words."""
     as_it_was: Callable[[Question], Performance] = as_it_was
     """What is set beside an answer."""
+    told: Callable[[Question], str] = attrgetter("correct")
+    """The right answer in a sentence's words."""
 
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
@@ -110,7 +113,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             module.ID, module.NAME, module.ABOUT, module.UNITS, module.trains,
             module.build, module.read, module.mark, module.stretches, module.mode_of,
             module.accepts, module.heard, module.by_ear, module.HOW,
-            getattr(module, "as_it_was", as_it_was),
+            getattr(module, "as_it_was", as_it_was), getattr(module, "told", attrgetter("correct")),
         )
         for module in (
             name_functions, name_cadence, finish_it, guide_voice, catch_interruption, tell_apart, key_moves,
@@ -126,6 +129,11 @@ def find_kind(id: str) -> Kind:
     if (kind := KINDS.get(id)) is None:
         raise DrillError(f"there is no kind of drill {id!r}; there are {', '.join(KINDS)}")
     return kind
+
+
+def right_answer(question: Question) -> str:
+    """What is right, in a sentence's words."""
+    return find_kind(question.kind).told(question)
 
 
 def kinds_for(unit: str) -> tuple[str, ...]:

@@ -203,6 +203,14 @@ def _listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def told(question: Question) -> str:
+    """The right answer in a sentence's words."""
+    which = question.accepted[0][0]
+    said = f"the {which}" if which in ("first", "second") else which
+    places = [row[1] for row in question.accepted if len(row) > 1]
+    return f"{said}; they differ on {'chord' if len(places) == 1 else 'chords'} {_listed(places)}" if places else said
+
+
 def mark(
     question: Question,
     answer: Answer,
@@ -280,5 +288,5 @@ def by_ear(question: Question) -> Performance:
 
 __all__ = [
     "ABOUT", "HOW", "ID", "NAME", "UNITS",
-    "accepts", "build", "by_ear", "heard", "mark", "mode_of", "read", "stretches", "trains",
+    "accepts", "build", "by_ear", "heard", "mark", "mode_of", "read", "stretches", "told", "trains",
 ]  # fmt: skip

@@ -33,10 +33,10 @@ def went_lines(result: Summary) -> list[str]:
     """What went well and what to hear again, where there is something of either."""
     lines = []
     if result.well:
-        lines.append(f"Went well, all right without help: {', '.join(unit.name for unit in result.well)}.")
+        lines.append(f"Went well, all right without help: {'; '.join(unit.name for unit in result.well)}.")
     if result.again:
         told = [
-            f"{unit.name} (taken for {', '.join(unit.taken_for)})" if unit.taken_for else unit.name
+            f"{unit.name} (taken for {'; '.join(unit.taken_for)})" if unit.taken_for else unit.name
             for unit in result.again
         ]
         lines.append(f"To hear again: {'; '.join(told)}.")
@@ -48,7 +48,7 @@ def tomorrow_lines(result: Summary) -> list[str]:
     count = len(result.due_tomorrow)
     if not count:
         return []
-    named = ", ".join(name_of(unit) for unit in result.due_tomorrow[:NAMED])
+    named = "; ".join(name_of(unit) for unit in result.due_tomorrow[:NAMED])
     more = f" and {count - NAMED} more" if count > NAMED else ""
     return [f"Due by tomorrow, {count} {'type' if count == 1 else 'types'}: {named}{more}."]
 

@@ -41,7 +41,7 @@ def test_what_went_well_and_what_to_hear_again() -> None:
         DAY,
     )  # fmt: skip
     assert "Went well, all right without help: backdoor." in told
-    assert "To hear again: turnaround; plagal (taken for backdoor, half)." in told
+    assert "To hear again: turnaround; plagal (taken for backdoor; half)." in told
 
 
 def test_a_good_session_has_nothing_to_hear_again() -> None:
