@@ -14,6 +14,7 @@ from trainer.errors import KeyfarerError
 from trainer.harmony.interval import Interval, between
 from trainer.harmony.key import parse_key
 from trainer.harmony.pitch import HarmonyError, NoteName, parse_note_name
+from trainer.practice.played_tunes import HANDS_SEED, comping_for
 from trainer.reading.analysis import analyze
 from trainer.reading.values import Analysis
 from trainer.records import dataclass
@@ -25,9 +26,6 @@ from trainer.voicing.readings import differing_bars, perform_readings
 from trainer.voicing.sheet import Performance
 from trainer.voicing.styles import Style
 from trainer.voicing.tune import What as Performed
-
-HANDS_SEED = 1
-"""Uneven, but the same each time."""
 
 _PERFORMED: dict[str, Performed] = {"route": "route", "tonics": "route", "guide-tones": "guide-tones", "bass": "bass"}
 
@@ -97,7 +95,7 @@ def perform(options: PlayOptions, chart: Chart, settings: Settings) -> Performan
         return _readings(options, chart, timeline, analysis, pins, transpose, manners, swing)
     return perform_chart(
         timeline, analysis, _PERFORMED.get(options.what, "chart"), options.tempo, options.count_in,
-        style=manners.style, with_bass=options.what != "keys", comping=_comping(manners, timeline),
+        style=manners.style, with_bass=options.what != "keys", comping=comping_for(timeline, manners.comping),
         bass_feel=manners.bass, time=manners.time, swing=swing, choruses=options.choruses,
         rise=options.rise, bars=options.bars, transpose=transpose,
         route_as="tonic" if options.what == "tonics" else "cadence", functions=numerals(analysis), seed=manners.seed,
@@ -116,12 +114,6 @@ def _bars(options: PlayOptions, timeline: Timeline) -> tuple[int, int] | None:
     if bars is not None and not first <= bars[0] <= bars[1] <= last:
         raise PlayError(f"--bars: found {bars[0]}-{bars[1]}; expected bars from {first} to {last}, as played")
     return bars
-
-
-def _comping(manners: Manners, timeline: Timeline) -> Comping:
-    """As asked for; else the waltz in three, the Charleston elsewhere."""
-    meter = timeline.bars[0].meter
-    return manners.comping or ("waltz" if (meter.beats, meter.unit) == (3, 4) else "charleston")
 
 
 def _readings(

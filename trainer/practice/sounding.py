@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from synth.output import Output
+    from synth.player import Player
 
 RATE_HZ = 48_000
 
@@ -22,6 +23,9 @@ class Sounding(Protocol):
 
     def play(self, performance: Performance) -> None:
         """Begin to play and return at once."""
+
+    def play_tune(self, performance: Performance, room: float = 0.0) -> None:
+        """Begin to play something of any length: it is made while it sounds, with so much of a room around it."""
 
     def wait(self, timeout_s: float | None = None) -> bool:
         """Wait for the end of the sound; False if the time was up first."""
@@ -46,6 +50,7 @@ class Loudspeaker:
         self._a4_hz = a4_hz
         self._volume_db = volume_db
         self._prepared: tuple[Performance, NDArray[np.float32]] | None = None
+        self._player: Player | None = None
 
     def prepare(self, performance: Performance) -> None:
         """Render and level to -20 LUFS, for `play` to begin at once."""
@@ -63,10 +68,27 @@ class Loudspeaker:
             samples, self._prepared = self._prepared[1], None
         else:  # what is heard meanwhile leaves the prepared sound for later
             samples = self._made(performance)
+        self._let_go_of_tune()
+        self._opened().play(samples, RATE_HZ)
+
+    def play_tune(self, performance: Performance, room: float = 0.0) -> None:
+        """Begin to play a tune, which is made while it sounds; what sounds now is ramped out."""
+        from synth.player import Player
+
+        self._let_go_of_tune()
+        self._player = Player(self._opened(), self._a4_hz, room)
+        self._player.play(performance.score)
+
+    def _opened(self) -> "Output":
         if self._output is None:
             self._output = self._open()
             self._output.volume = 10.0 ** (self._volume_db / 20.0)
-        self._output.play(samples, RATE_HZ)
+        return self._output
+
+    def _let_go_of_tune(self) -> None:
+        player, self._player = self._player, None
+        if player is not None:
+            player.close()
 
     def wait(self, timeout_s: float | None = None) -> bool:
         """Wait for the end of the sound; False if the time was up first."""
@@ -79,6 +101,7 @@ class Loudspeaker:
 
     def close(self) -> None:
         """Let go of the device."""
+        self._let_go_of_tune()
         if self._output is not None:
             self._output.close()
             self._output = None

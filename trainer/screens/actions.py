@@ -8,8 +8,8 @@ from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, DRILL, TOLD, SUMMARY, PROGRESS, LEVEL, HELP = (
-    "today", "drill", "told", "summary", "progress", "level", "help",
+TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP = (
+    "today", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help",
 )  # fmt: skip
 
 SCREENS = {
@@ -17,6 +17,8 @@ SCREENS = {
     DRILL: "A question",
     TOLD: "The answer",
     SUMMARY: "What it came to",
+    TUNES: "Tunes",
+    TUNE: "A tune",
     PROGRESS: "Progress",
     LEVEL: "Listening level",
     HELP: "Help",
@@ -26,7 +28,7 @@ SCREENS = {
 
 _READ = (TODAY, TOLD, SUMMARY, PROGRESS, HELP)
 """Screens whose arrow keys move through what is to be read."""
-_LONG = (*_READ, DRILL, LEVEL)
+_LONG = (*_READ, DRILL, LEVEL, TUNE)
 """Screens that may hold more than fits."""
 
 
@@ -55,8 +57,16 @@ ACTIONS: tuple[Action, ...] = (
     Action("begin", "enter", "Enter", "begin", "Begin the questions.", (TODAY,)),
     Action("today", "enter", "Enter", "today", "Go back to today.", (SUMMARY,)),
     Action("progress", "p", "P", "progress", "See how far each type is.", (TODAY, SUMMARY)),
+    Action("tunes", "t", "T", "tunes", "See and hear the tunes, yours and the exercise tunes.", (TODAY, SUMMARY)),
     Action("level", "l", "L", "level", "Set the listening level.", (TODAY,)),
-    Action("theme", "t", "T", "light or dark", "Change between dark and light.", (TODAY,), in_line=False),
+    Action("theme", "d", "D", "light or dark", "Change between dark and light.", (TODAY,), in_line=False),
+    Action("open", "enter", "Enter", "open", "Open the tune under the cursor.", (TUNES,)),
+    Action("play", "space", "Space", "play, stop", "Play from the bar under the cursor; again stops.", (TUNE,)),
+    Action("route", "r", "R", "route", "Hear the key centers alone, each by a cadence.", (TUNE,)),
+    Action("bar_on", "right", "Right", "bar on", "Go a bar on.", (TUNE,)),
+    Action("bar_back", "left", "Left", "bar back", "Go a bar back.", (TUNE,)),
+    Action("line_on", "down", "Down", "line on", "Go a line of bars on.", (TUNE,), in_line=False),
+    Action("line_back", "up", "Up", "line back", "Go a line of bars back.", (TUNE,), in_line=False),
     Action("again", "f2", "F2", "again", "Hear it once more; so does Space on an empty line.", (DRILL,)),
     Action("slower", "f3", "F3", "slower", "Hear it slower.", (DRILL,)),
     Action("bass", "f4", "F4", "bass", "Hear the bass alone.", (DRILL,)),
@@ -76,11 +86,12 @@ ACTIONS: tuple[Action, ...] = (
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
     Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
-    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY)),
+    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE)),
     Action(
-        "help", "f1", "F1", "help", "What the keys do here.", (TODAY, DRILL, TOLD, SUMMARY, PROGRESS, LEVEL),
+        "help", "f1", "F1", "help", "What the keys do here.",
+        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL),
     ),
-    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, PROGRESS)),
+    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS)),
     Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),
     Action("line_up", "up", "Up", "up", "Go a line up.", _READ, in_line=False),
     Action("further", "pagedown", "PgDn", "more", "Read on below.", _LONG, in_line=False),

@@ -42,11 +42,28 @@ class Page(Screen[None]):
         scrollbar-background-active: $background;
     }
     Page #column { max-width: 96; height: auto; padding: 1 2; }
+    Page #beneath {
+        height: auto; max-height: 40%; overflow-y: auto; align-horizontal: center; scrollbar-size-vertical: 1;
+        background: $surface;
+    }
+    Page #beneath > Prose { max-width: 96; padding: 0 2; }
     Page #foot { height: auto; background: $surface; align-horizontal: center; }
     Page #keys { max-width: 96; padding: 0 2; }
     Page.-tall #head { margin: 2 0 0 0; }
     Page.-tall #column { padding: 2 2; }
     Page.-tall #foot { padding: 1 0; }
+    Page DataTable, Page DataTable:focus {
+        height: 1fr; margin: 1 0 0 0; background: $background; background-tint: $background 0%;
+        scrollbar-size-vertical: 1; scrollbar-color: $secondary; scrollbar-background: $background;
+    }
+    Page DataTable > .datatable--header, Page DataTable:focus > .datatable--header,
+    Page DataTable > .datatable--header-hover {
+        background: $background; background-tint: $background 0%; color: $quiet; text-style: none;
+    }
+    Page DataTable > .datatable--cursor, Page DataTable:focus > .datatable--cursor {
+        background: $panel; color: $foreground; text-style: bold;
+    }
+    Page DataTable > .datatable--hover { background: $surface; }
     Page .gap { margin: 1 0 0 0; }
     Page .quiet { color: $quiet; }
     Page .strong { text-style: bold; }
@@ -65,6 +82,8 @@ class Page(Screen[None]):
             yield Static(id="place", markup=False)
         with VerticalScroll(id="body", can_focus=False), Vertical(id="column"):
             yield from self.body()
+        with Vertical(id="beneath"):
+            yield from self.beneath()
         with Vertical(id="foot"):
             yield KeyLine(actions_on(self.NAME), id="keys")
 
@@ -95,6 +114,10 @@ class Page(Screen[None]):
 
     def body(self) -> list[Widget]:
         """What stands between the head and the keys."""
+        return []
+
+    def beneath(self) -> list[Widget]:
+        """What stays in sight beneath the body while this scrolls."""
         return []
 
     def say(self, id: str, words: str, style: str = "") -> None:

@@ -63,6 +63,12 @@ class Doors:
             seeded=self.seeded, tune_share=self.tune_share, logged=self.logged,
         )  # fmt: skip
 
+    def all_tunes(self) -> Sequence[TuneMaterial]:
+        """The player's tunes and the exercise tunes, whatever the session asks from. Raises KeyfarerError."""
+        from trainer.practice.materials import tune_material
+
+        return tune_material(self.own)
+
     def turn(self, by_db: float) -> float:
         """Turn the sound and keep the level; returns it in decibels. Raises SettingsError."""
         level_db = within(self.settings.volume_db + by_db)

@@ -14,15 +14,12 @@ from trainer.memory.progress import UnitProgress, progress
 from trainer.practice.words import due_word, name_of
 from trainer.screens.actions import PROGRESS, bindings_on
 from trainer.screens.base import Page, text
+from trainer.screens.widgets.table import PADDING, WIDEST, shortened
 
 COLUMNS = (("type", 0), ("stands", 13), ("next", 11), ("chance", 10), ("rung", 4))
 """Names and widths; the first has what is left."""
 LEAST, MOST = 16, 54
 """Cells of a type's name."""
-WIDEST = 96
-"""Cells of the whole table with its margins."""
-PADDING = 2
-"""Cells between columns."""
 BAR = 5
 """Signs that a chance is drawn with."""
 
@@ -35,18 +32,6 @@ class ProgressPage(Page):
 
     DEFAULT_CSS = """
     ProgressPage #column { height: 100%; }
-    ProgressPage DataTable, ProgressPage DataTable:focus {
-        height: 1fr; margin: 1 0 0 0; background: $background; background-tint: $background 0%;
-        scrollbar-size-vertical: 1; scrollbar-color: $secondary; scrollbar-background: $background;
-    }
-    ProgressPage DataTable > .datatable--header, ProgressPage DataTable:focus > .datatable--header,
-    ProgressPage DataTable > .datatable--header-hover {
-        background: $background; background-tint: $background 0%; color: $quiet; text-style: none;
-    }
-    ProgressPage DataTable > .datatable--cursor, ProgressPage DataTable:focus > .datatable--cursor {
-        background: $panel; color: $foreground; text-style: bold;
-    }
-    ProgressPage DataTable > .datatable--hover { background: $surface; }
     """
 
     class Read(Message):
@@ -133,10 +118,3 @@ def chance_bar(p: float) -> str:
     """A chance as a bar."""
     whole = round(BAR * min(1.0, max(0.0, p)))
     return "━" * whole + "─" * (BAR - whole)
-
-
-def shortened(text: str, width: int) -> str:
-    """A text cut to a width, at a word where it can be."""
-    if len(text) <= width:
-        return text
-    return text[: width - 1].rsplit(" ", 1)[0].rstrip(",") + "…"

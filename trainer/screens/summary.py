@@ -100,6 +100,12 @@ class SummaryPage(Page):
 
         self.app.push_screen(ProgressPage())
 
+    def action_tunes(self) -> None:
+        """See and hear the tunes."""
+        from trainer.screens.tunes import TunesPage
+
+        self.app.push_screen(TunesPage())
+
 
 def type_rows(result: Summary, day: date) -> list[tuple[str, str, str]]:
     """Each type, how many were right, and when it comes back."""

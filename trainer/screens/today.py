@@ -90,6 +90,12 @@ class TodayPage(Page):
 
         self.app.push_screen(ProgressPage())
 
+    def action_tunes(self) -> None:
+        """See and hear the tunes."""
+        from trainer.screens.tunes import TunesPage
+
+        self.app.push_screen(TunesPage())
+
     def action_level(self) -> None:
         """Set the level."""
         from trainer.screens.level import LevelPage

@@ -45,6 +45,7 @@ class Remembering:
     def __init__(self) -> None:
         self.played: list[Performance] = []
         self.prepared: list[Performance] = []
+        self.tunes: list[Performance] = []
         self.stopped = 0
         self.closed = False
         self.remark: str | None = None
@@ -56,6 +57,10 @@ class Remembering:
     def play(self, performance: Performance) -> None:
         """Remember it."""
         self.played.append(performance)
+
+    def play_tune(self, performance: Performance, room: float = 0.0) -> None:
+        """Remember it among the tunes."""
+        self.tunes.append(performance)
 
     def wait(self, timeout_s: float | None = None) -> bool:
         """It is over at once."""

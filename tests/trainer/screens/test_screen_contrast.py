@@ -11,7 +11,7 @@ from trainer.screens.theme import THEMES
 
 LEAST = 4.5
 """WCAG 2.2, success criterion 1.4.3, for text of usual size."""
-SHAPES = set("━─▶╰╯▌▐▎▏▔▁│ ")
+SHAPES = set("━─▶╰╯▌▐▎▏▔▁│┄└┘ ")
 """Rules, braces and edges: shapes, which 1.4.3 is not about."""
 
 
@@ -74,7 +74,9 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         app.theme = theme
         await look()
         await look("l")
-        await look("escape", "f1")
+        await look("escape", "t")
+        await look(*["down"] * 10, "enter", "down")
+        await look("escape", "escape", "f1")
         await look("escape", "enter")
         await look("f4", answer="purple")
         await look(answer="2 5 6")
@@ -84,6 +86,6 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         await look("s")
         await look("escape")
         await look("p")
-        assert 12 == seen
+        assert 14 == seen
 
     piloted(app, play)

@@ -18,6 +18,8 @@ from trainer.screens.actions import (
     SUMMARY,
     TODAY,
     TOLD,
+    TUNE,
+    TUNES,
     actions_on,
 )
 from trainer.screens.base import Page
@@ -28,9 +30,13 @@ from trainer.screens.progress import ProgressPage
 from trainer.screens.summary import SummaryPage
 from trainer.screens.today import TodayPage
 from trainer.screens.told import ToldPage
+from trainer.screens.tune import TunePage
+from trainer.screens.tunes import TunesPage
 
 
-@pytest.mark.parametrize("keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape")])
+@pytest.mark.parametrize(
+    "keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter")]
+)
 def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[str, ...]) -> None:
     """F1 on each screen lists every action that holds there, and Esc leads back."""
     app = app_in(tmp_path)
@@ -50,7 +56,7 @@ def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[s
 
 def test_no_key_has_two_meanings_on_a_screen() -> None:
     """On each screen each key does one thing, and every action has a method that does it."""
-    all_pages = (TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage)
+    all_pages = (TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, TunesPage, TunePage)
     pages = {page.NAME: page for page in all_pages}
     assert set(SCREENS) == set(pages)
     for name, page in pages.items():
@@ -67,12 +73,14 @@ REACHED: dict[str, tuple[str, ...]] = {
     TOLD: ("enter", "1"),
     SUMMARY: ("enter", "1", "escape"),
     PROGRESS: ("enter", "1", "escape", "p"),
+    TUNES: ("t",),
+    TUNE: ("t", "enter"),
     LEVEL: ("l",),
     HELP: ("f1",),
 }
 """The keys that lead from today to each screen."""
 ARROWS = ("up", "down", "pageup", "pagedown")
-"""Keys that the table of types takes itself, with the same meaning."""
+"""Keys that a table takes itself, with the same meaning."""
 
 
 @pytest.mark.parametrize("screen", SCREENS)
@@ -89,7 +97,7 @@ def test_every_action_is_reached_by_its_key(tmp_path: Path, screen: str) -> None
         for action in actions_on(screen):
             setattr(page, f"action_{action.id}", partial(done.append, action.id))
         for action in actions_on(screen):
-            if screen == PROGRESS and action.key in ARROWS:
+            if screen in (PROGRESS, TUNES) and action.key in ARROWS:
                 continue
             done.clear()
             await press(pilot, action.key)

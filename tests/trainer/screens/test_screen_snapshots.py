@@ -44,6 +44,16 @@ def test_progress_in_the_light_looks_as_it_did(tmp_path: Path, snap_compare: Com
 
     async def practised(pilot: Pilot[int]) -> None:
         await settled(pilot)
-        await press(pilot, "t", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
+        await press(pilot, "d", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
 
     assert snap_compare(app_in(tmp_path), run_before=practised, terminal_size=(80, 24))
+
+
+def test_a_tune_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
+    """A tune with cadences that break in, the cursor on one of them."""
+
+    async def opened(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "t", *["down"] * 10, "enter", "down")
+
+    assert snap_compare(app_in(tmp_path), run_before=opened, terminal_size=(120, 40))

@@ -259,9 +259,9 @@ def test_the_theme_can_be_changed(tmp_path: Path) -> None:
 
     async def play(pilot: Pilot[int]) -> None:
         assert "evening" == app.theme
-        await press(pilot, "t")
+        await press(pilot, "d")
         assert "paper" == app.theme
-        await press(pilot, "t")
+        await press(pilot, "d")
         assert "evening" == app.theme
 
     piloted(app, play)

@@ -1,0 +1,150 @@
+"""Tunes in the app: the list, the chart with its reading, the bar under the cursor, and what is played."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import DataTable
+
+from tests.trainer.practice.practising import Remembering
+from tests.trainer.screens.piloted import app_in, piloted, press, shown, words
+from trainer.charts.library import exercise_tunes
+from trainer.drills.material import TuneMaterial
+from trainer.practice.materials import exercise_material
+from trainer.screens.level import LevelPage
+from trainer.screens.tune import TunePage, why
+from trainer.screens.tunes import TunesPage
+from trainer.screens.widgets.chart_view import A_LINE, CURSOR, PLAYING, ChartView, bars_of, fitting, lines_of
+
+TUNES = {tune.id: tune for tune in exercise_material()}
+BREAKS_IN = "the-clockmender-starts-again"
+
+
+def view_of(tune: TuneMaterial) -> ChartView:
+    """The chart as the widget draws it."""
+    view = ChartView()
+    view.bars, view.interruptions = bars_of(tune.timeline, tune.analysis), tune.analysis.interruptions
+    return view
+
+
+@pytest.mark.parametrize("width", [30, 40, 74, 92, 200])
+@pytest.mark.parametrize("id", TUNES)
+def test_all_that_is_played_and_read_is_drawn(id: str, width: int) -> None:
+    """Each chord and each function in its order, each line's centers by name, at any width, and nothing wider."""
+    tune = TUNES[id]
+    view = view_of(tune)
+    drawn = [line.plain for line in view.lines(width)]
+    assert max(map(len, drawn)) <= width
+    count, _ = fitting(view.bars, width)
+    if width < 74 and count == 1:
+        return  # a bar may be wider than the terminal: then it is cut
+    rest = iter(" ".join(drawn).replace("│", " ").replace(CURSOR, " ").split())
+    for line in lines_of(view.bars, count):
+        chords = [slot.chord for bar in line for slot in bar.slots]
+        functions = [slot.function for bar in line for slot in bar.slots if slot.function]
+        assert all(any(word == told for told in rest) for word in (*chords, *functions))
+    for step in tune.analysis.route:
+        assert any(step.center.name in line for line in drawn)
+
+
+def test_four_bars_stand_in_a_line_and_sections_begin_one() -> None:
+    """As a player writes it: four to a line, a new section on a new line, fewer where there is no room."""
+    bars = view_of(TUNES[BREAKS_IN]).bars
+    lines = lines_of(bars, A_LINE)
+    assert {4} == set(map(len, lines))
+    assert ["A", "A", "B", "A"] == [line[0].section for line in lines if line[0].section]
+    assert [4, 2, 1] == [fitting(bars, width)[0] for width in (92, 46, 24)]
+
+
+def test_a_cadence_that_breaks_in_is_braced() -> None:
+    """The foreign key is named in a brace, and dots join the awaited cadence over it to its end."""
+    drawn = "\n".join(line.plain for line in view_of(TUNES[BREAKS_IN]).lines(92))
+    assert 3 == drawn.count("└─ A major breaks in ─")
+    assert 3 == drawn.count("awaits Ab major ┄")
+    assert "┘┄┄┄" in drawn
+
+
+def test_tunes_are_listed_and_opened(tmp_path: Path) -> None:
+    """T lists every exercise tune with its home; Enter opens the one under the cursor, Esc leads back."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "t")
+        assert isinstance(app.screen, TunesPage)
+        assert len(exercise_tunes()) == app.screen.query_one(DataTable).row_count
+        assert f"{len(TUNES)} tunes, 0 of them yours." in words(app)
+        await press(pilot, "down", "enter")
+        page = app.screen
+        assert isinstance(page, TunePage)
+        assert page.tune.timeline.title in words(app)
+        await press(pilot, "escape")
+        assert isinstance(app.screen, TunesPage)
+
+    piloted(app, play, size=(80, 24))
+
+
+def test_the_reasons_follow_the_cursor(tmp_path: Path) -> None:
+    """Arrows move by bars and by lines, and never beyond the tune; what a bar does and why is told beneath."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "t", "enter")
+        page = app.screen
+        assert isinstance(page, TunePage)
+        chart, chords = page.query_one(ChartView), page.tune.analysis.chords
+        for keys, bar in (((), 0), (("right",), 1), (("down",), 5), (("left",), 4), (("up", "up", "up"), 0)):
+            await press(pilot, *keys)
+            assert bar == chart.cursor
+            told = why(chords[chart.bars[bar].slots[0].index])
+            assert told.split(". ")[0] in words(app)
+        await press(pilot, *["down"] * 40)
+        assert len(chart.bars) - 1 == chart.cursor
+        assert f"Bar {chart.bars[-1].number}." in words(app)
+        assert CURSOR in shown(app)
+
+    piloted(app, play, size=(80, 24))
+
+
+def test_it_is_played_from_the_bar_under_the_cursor(tmp_path: Path) -> None:
+    """Space plays from there to the end, again it is silent; R plays the key centers; leaving leaves no sound."""
+    sound = Remembering()
+    app = app_in(tmp_path, sound=sound)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "t", "enter", "right", "right", "space")
+        page = app.screen
+        assert isinstance(page, TunePage)
+        bars = page.query_one(ChartView).bars
+        assert [bar.number for bar in bars[2:]] == [bar.number for bar in sound.tunes[-1].bars]
+        assert f"You hear it from bar {bars[2].number}." in words(app)
+        await press(pilot, "space")
+        assert (1, 1) == (sound.stopped, len(sound.tunes))
+        await press(pilot, "r")
+        assert 2 == len(sound.tunes)
+        assert "You hear the key centers" in words(app)
+        await press(pilot, "escape")
+        assert 2 == sound.stopped
+
+    piloted(app, play)
+
+
+def test_nothing_sounds_before_the_level_is_set(tmp_path: Path) -> None:
+    """The first time Space leads to the listening level."""
+    sound = Remembering()
+    app = app_in(tmp_path, sound=sound, level_set=False)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "t", "enter", "space")
+        assert isinstance(app.screen, LevelPage)
+        assert [] == sound.tunes
+
+    piloted(app, play)
+
+
+def test_the_bar_that_sounds_is_pointed_at(tmp_path: Path) -> None:
+    """By a sign, not by color alone; where nothing sounds there is none."""
+    view = view_of(TUNES[BREAKS_IN])
+    assert PLAYING not in "".join(line.plain for line in view.lines(92))
+    view.sounding = 4
+    row = next(line.plain for line in view.lines(92) if PLAYING in line.plain)
+    assert row.split(PLAYING)[1].startswith(view.bars[4].slots[0].chord)

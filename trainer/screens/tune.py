@@ -1,0 +1,206 @@
+"""One tune: its chart with what each chord does, the reasons of the bar under the cursor, and its sound."""
+
+from typing import ClassVar, Literal
+
+from textual import work
+from textual.binding import BindingType
+from textual.message import Message
+from textual.widget import Widget
+
+from synth.errors import SoundError
+from trainer.drills.material import TuneMaterial
+from trainer.errors import KeyfarerError
+from trainer.practice.played_tunes import performed_as_set
+from trainer.practice.sounding import Loudspeaker
+from trainer.reading.values import ChordReading
+from trainer.screens.actions import TUNE, bindings_on
+from trainer.screens.base import Page, text
+from trainer.screens.listening import TICK_S
+from trainer.screens.widgets.chart_view import ChartView
+from trainer.voicing.sheet import BarTime
+
+WORTH_TELLING = 0.02
+"""Share of all readings from which a rival is told."""
+ROUTE_TOLD = "You hear the key centers, each by a cadence. Space stops it."
+SOUND = "tune"
+"""The group of workers that play."""
+
+
+class TunePage(Page):
+    """The chart, the reasons, the sound."""
+
+    NAME = TUNE
+    BINDINGS: ClassVar[list[BindingType]] = bindings_on(TUNE)
+
+    DEFAULT_CSS = """
+    TunePage #about { color: $secondary; margin: 0 0 1 0; }
+    TunePage #heard { color: $secondary; }
+    """
+
+    class Begun(Message):
+        """Something sounds, or could not."""
+
+        def __init__(self, bars: tuple[BarTime, ...], words: str) -> None:
+            super().__init__()
+            self.bars = bars
+            self.words = words
+
+    def __init__(self, tune: TuneMaterial) -> None:
+        super().__init__()
+        self.tune = tune
+        self.times: tuple[BarTime, ...] = ()
+        """When each bar that sounds is played; empty where it is no bar of the chart."""
+        self.sounds = False
+
+    def body(self) -> list[Widget]:
+        """Where it goes, and the chart."""
+        return [text("about"), ChartView(id="chart")]
+
+    def beneath(self) -> list[Widget]:
+        """The reasons of a bar, and what is played."""
+        return [text("why"), text("heard")]
+
+    def begin(self) -> None:
+        """Show the chart."""
+        analysis = self.tune.analysis
+        self.headline(self.tune.timeline.title, "" if analysis.home is None else analysis.home.key.name)
+        self.say("about", about(self.tune))
+        self.query_one(ChartView).put(self.tune.timeline, analysis)
+        self.say("heard", "")
+        self.tell_bar()
+        self.set_interval(TICK_S, self.follow)
+
+    def tell_bar(self) -> None:
+        """The reasons of the bar under the cursor."""
+        chart = self.query_one(ChartView)
+        if chart.bars:
+            bar = chart.bars[chart.cursor]
+            told = [reason for slot in bar.slots if (reason := why(self.tune.analysis.chords[slot.index]))]
+            self.say("why", f"Bar {bar.number}. {' '.join(told) or 'Nothing new is struck.'}")
+
+    def go(self, by: int) -> None:
+        """Move the cursor by some bars."""
+        chart = self.query_one(ChartView)
+        chart.move_to(chart.cursor + by)
+        self.tell_bar()
+        row = chart.virtual_region.y + chart.row_of(chart.cursor)
+        body = self.query_one("#body")
+        top, height = body.scroll_offset.y, body.size.height
+        if not top <= row - 1 <= row + 2 < top + height:
+            body.scroll_to(y=max(0, row - height // 3), animate=False)
+
+    def follow(self) -> None:
+        """Point at the bar that sounds."""
+        if self.keyfarer.leaving or not self.sounds:
+            return
+        sounding = self.keyfarer.doors.sounding
+        at = sounding.playhead_s if isinstance(sounding, Loudspeaker) else None
+        heard = [bar.number for bar in self.times if at is not None and bar.from_s <= at < bar.until_s]
+        chart = self.query_one(ChartView)
+        chart.point(next((n for n, bar in enumerate(chart.bars) if bar.number in heard), None))
+
+    def refused(self, words: str) -> None:
+        """Tell what is played, or why nothing is."""
+        self.say("heard", words)
+
+    @work(thread=True, exclusive=True, group=SOUND)
+    def sound(self, what: Literal["chart", "route"], bars: tuple[int, int] | None) -> None:
+        """Perform and begin to play, beside the event loop."""
+        doors = self.keyfarer.doors
+        try:
+            played = performed_as_set(self.tune.timeline, self.tune.analysis, doors.settings, what, bars)
+            doors.sounding.play_tune(played, doors.settings.room)
+        except (KeyfarerError, SoundError, OSError) as error:
+            self.post_message(self.Begun((), " ".join(str(error).split())))
+            return
+        words = ROUTE_TOLD if bars is None else f"You hear it from bar {bars[0]}. Space stops it."
+        if doors.sounding.remark:
+            words = f"{words} Sound: {doors.sounding.remark}"
+        self.post_message(self.Begun(() if what == "route" else played.bars, words))
+
+    def on_tune_page_begun(self, message: Begun) -> None:
+        """Say what sounds."""
+        self.times, self.sounds = message.bars, True
+        self.refused(message.words)
+
+    def hush(self) -> None:
+        """Let it fall silent."""
+        self.sounds, self.times = False, ()
+        self.query_one(ChartView).point(None)
+        self.keyfarer.doors.sounding.stop()
+        self.refused("")
+
+    def level_is_set(self) -> bool:
+        """Whether the listening level was set once; else it is set now, before anything sounds."""
+        if self.keyfarer.doors.settings.level_set:
+            return True
+        from trainer.screens.level import LevelPage
+
+        self.app.push_screen(LevelPage())
+        return False
+
+    def action_play(self) -> None:
+        """Play from the bar under the cursor, or stop."""
+        chart, sounding = self.query_one(ChartView), self.keyfarer.doors.sounding
+        over = isinstance(sounding, Loudspeaker) and sounding.playhead_s is None
+        if self.sounds and not over:
+            self.hush()
+        elif chart.bars and self.level_is_set():
+            self.sound("chart", (chart.bars[chart.cursor].number, chart.bars[-1].number))
+
+    def action_route(self) -> None:
+        """Hear the key centers alone."""
+        if self.level_is_set():
+            self.sound("route", None)
+
+    def action_bar_on(self) -> None:
+        """A bar on."""
+        self.go(1)
+
+    def action_bar_back(self) -> None:
+        """A bar back."""
+        self.go(-1)
+
+    def action_line_on(self) -> None:
+        """A line on."""
+        self.go(self.query_one(ChartView).a_line())
+
+    def action_line_back(self) -> None:
+        """A line back."""
+        self.go(-self.query_one(ChartView).a_line())
+
+    def action_back(self) -> None:
+        """Back to the tunes; what sounds falls silent."""
+        self.hush()
+        self.app.pop_screen()
+
+    def action_leave(self) -> None:
+        """Leave the app."""
+        self.hush()
+        super().action_leave()
+
+
+def about(tune: TuneMaterial) -> str:
+    """A tune in a line: where it goes."""
+    route = tune.analysis.route
+    if len(route) < 2:
+        return "It stays in one key." if route else ""
+    centers = [step.center.name for step in route]
+    return f"It goes through {len(route)} key centers: {', '.join(centers)}."
+
+
+def why(reading: ChordReading) -> str:
+    """What a chord is, why, and what else it may be."""
+    span = reading.span
+    if span.symbol is None or span.continues or reading.center is None or reading.numeral is None:
+        return ""
+    rivals = [
+        f"{rival.numeral.text} in {rival.center.name} ({rival.share:.0%})"
+        for rival in reading.rivals
+        if rival.center is not None
+        and rival.numeral is not None
+        and rival.share >= WORTH_TELLING
+        and (rival.center, rival.numeral) != (reading.center, reading.numeral)
+    ]
+    told = f"{span.symbol.text} is {reading.numeral.text} in {reading.center.name}. {' '.join(reading.why)}"
+    return f"{told} It may also be {' or '.join(rivals)}." if rivals else told
