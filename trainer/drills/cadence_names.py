@@ -78,7 +78,7 @@ WORDINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 
 MOST_TOLD = 4
 """Names that are told where a word fits several types or none."""
-ALIKE = 0.5
+ALIKE = 0.6
 """How like a name a text must be to be told as the nearest, 0 to 1."""
 
 _SAME: Mapping[str, str] = MappingProxyType(
