@@ -82,6 +82,8 @@ ACTIONS: tuple[Action, ...] = (
         "slip", "s", "S", "a slip", "Say that the answer was a slip of the finger; it won't count.", (TOLD,),
     ),
     Action("stop", "escape", "Esc", "stop", "End the session here; every answer is kept.", (DRILL, TOLD)),
+    Action("up", "plus", "+", "louder", "Turn the sound up; it is kept.", (TOLD, TUNE), in_line=False),
+    Action("down", "minus", "-", "softer", "Turn the sound down; it is kept.", (TOLD, TUNE), in_line=False),
     Action("louder", "up", "Up", "louder", "Turn the sound up.", (LEVEL,)),
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),

@@ -8,6 +8,8 @@ from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.errors import KeyfarerError
+from trainer.practice.listening_level import STEP_DB, level_told
 from trainer.screens.actions import SCREENS, actions_on
 from trainer.screens.widgets.key_line import KeyLine
 from trainer.screens.widgets.prose import Prose
@@ -132,6 +134,27 @@ class Page(Screen[None]):
     def refused(self, words: str) -> None:
         """Tell why something could not be done."""
         self.notify(words, markup=False)
+
+    def turn(self, by_db: float) -> None:
+        """Turn the sound, keep the level, and say where it stands."""
+        try:
+            level_db = self.keyfarer.doors.turn(by_db)
+        except KeyfarerError as error:
+            self.refused(str(error))
+            return
+        self.tell_level(level_told(level_db))
+
+    def tell_level(self, words: str) -> None:
+        """Say where the level stands."""
+        self.refused(words)
+
+    def action_up(self) -> None:
+        """Louder."""
+        self.turn(STEP_DB)
+
+    def action_down(self) -> None:
+        """Softer."""
+        self.turn(-STEP_DB)
 
     def action_help(self) -> None:
         """Show what the keys do here."""

@@ -10,8 +10,7 @@ from textual.widgets import Input
 from trainer.drills.answer import AnswerError
 from trainer.drills.kinds import find_kind, read_answer, what_is_accepted
 from trainer.drills.question import HELPS, Question
-from trainer.errors import KeyfarerError
-from trainer.practice.listening_level import STEP_DB, level_told
+from trainer.practice.listening_level import STEP_DB
 from trainer.practice.session import Asking, Session
 from trainer.screens.actions import DRILL, bindings_on
 from trainer.screens.base import Page, text
@@ -220,14 +219,9 @@ class DrillPage(Page):
             return
         self.query_one(AnswerLine).value = ""
 
-    def turn(self, by_db: float) -> None:
-        """Turn the sound, keep the level, and say where it stands."""
-        try:
-            level_db = self.keyfarer.doors.turn(by_db)
-        except KeyfarerError as error:
-            self.refused(str(error))
-            return
-        self.say("sound", level_told(level_db))
+    def tell_level(self, words: str) -> None:
+        """Say where the level stands."""
+        self.say("sound", words)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter on the answer's line."""

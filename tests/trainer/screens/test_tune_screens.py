@@ -10,11 +10,13 @@ from tests.trainer.practice.practising import Remembering
 from tests.trainer.screens.piloted import app_in, piloted, press, shown, words
 from trainer.charts.library import exercise_tunes
 from trainer.drills.material import TuneMaterial
+from trainer.practice.listening_level import level_told
 from trainer.practice.materials import exercise_material
 from trainer.screens.level import LevelPage
 from trainer.screens.tune import TunePage, why
 from trainer.screens.tunes import TunesPage
 from trainer.screens.widgets.chart_view import A_LINE, CURSOR, PLAYING, ChartView, bars_of, fitting, lines_of
+from trainer.settings import load
 
 TUNES = {tune.id: tune for tune in exercise_material()}
 BREAKS_IN = "the-clockmender-starts-again"
@@ -137,6 +139,25 @@ def test_nothing_sounds_before_the_level_is_set(tmp_path: Path) -> None:
         await press(pilot, "t", "enter", "space")
         assert isinstance(app.screen, LevelPage)
         assert [] == sound.tunes
+
+    piloted(app, play)
+
+
+@pytest.mark.parametrize("keys", [("t", "enter"), ("enter", "1")])
+def test_the_sound_is_turned_where_one_listens(tmp_path: Path, keys: tuple[str, ...]) -> None:
+    """Plus and minus turn it on a tune and after an answer, say so, and it is kept."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, *keys)
+        before = app.doors.settings.volume_db
+        await press(pilot, "minus", "minus")
+        softer = app.doors.settings.volume_db
+        assert softer < before
+        assert level_told(softer) in words(app)
+        await press(pilot, "plus")
+        assert softer < app.doors.settings.volume_db < before
+        assert load(app.doors.settings_file).volume_db == app.doors.settings.volume_db
 
     piloted(app, play)
 
