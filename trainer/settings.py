@@ -39,6 +39,8 @@ class Settings:
     """Lines of text in place of the terminal app, for screen readers and braille."""
     level_set: bool = False
     """The listening level has been set once."""
+    look: str = "evening"
+    """The app's colors: evening (dark), paper (light) or stark (the strongest contrast)."""
     instrument: str = "C"
     """For whose pitch chords and keys are written: C, Bb, Eb or F; charts stay in concert pitch."""
     numerals: str = "roman"
@@ -61,6 +63,7 @@ class Settings:
     """Long to short of swung eighths, in tunes that swing; 0 is the chart's own."""
 
 
+LOOKS = ("evening", "paper", "stark")
 INSTRUMENTS = ("C", "Bb", "Eb", "F")
 NUMERALS = ("roman", "upper", "arabic")
 PLAYED_STYLES = ("rootless", "close", "shells", "drop-2", "spread", "quartal")
@@ -103,6 +106,7 @@ RULES: tuple[Rule, ...] = (
     Rule("device", lambda value: isinstance(value, str), "a device's name in quotes"),
     Rule("plain", lambda value: isinstance(value, bool), "true or false"),
     Rule("level_set", lambda value: isinstance(value, bool), "true or false"),
+    Rule("look", _one_of(LOOKS), f"one of {', '.join(LOOKS)} in quotes"),
     Rule("instrument", _one_of(INSTRUMENTS), f"one of {', '.join(INSTRUMENTS)} in quotes"),
     Rule("numerals", _one_of(NUMERALS), f"one of {', '.join(NUMERALS)} in quotes"),
     Rule("room", _between(0.0, 1.0), "a number from 0 (none) to 1"),

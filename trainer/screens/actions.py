@@ -59,7 +59,10 @@ ACTIONS: tuple[Action, ...] = (
     Action("progress", "p", "P", "progress", "See how far each type is.", (TODAY, SUMMARY)),
     Action("tunes", "t", "T", "tunes", "See and hear the tunes, yours and the exercise tunes.", (TODAY, SUMMARY)),
     Action("level", "l", "L", "level", "Set the listening level.", (TODAY,)),
-    Action("theme", "d", "D", "light or dark", "Change between dark and light.", (TODAY,), in_line=False),
+    Action(
+        "theme", "c", "C", "colors", "Change the colors: dark, light or the strongest contrast; they are kept.",
+        (TODAY,), in_line=False,
+    ),
     Action("open", "enter", "Enter", "open", "Open the tune under the cursor.", (TUNES,)),
     Action("play", "space", "Space", "play, stop", "Play from the bar under the cursor; again stops.", (TUNE,)),
     Action("route", "r", "R", "route", "Hear the key centers alone, each by a cadence.", (TUNE,)),

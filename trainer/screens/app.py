@@ -24,7 +24,7 @@ from trainer.practice.session import Asking, Done, Session, State, Told
 from trainer.records import dataclass
 from trainer.screens.doors import Doors
 from trainer.screens.messages import Moved, Refused
-from trainer.screens.theme import EVENING, PAPER, QUIET, THEMES
+from trainer.screens.theme import QUIET, THEMES
 from trainer.screens.today import TodayPage
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ class KeyfarerApp(App[int]):
         """Put on the look and open today."""
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = EVENING.name
+        self.theme = self.doors.settings.look
         for name in ("SIGTERM", "SIGHUP"):
             with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
                 number = getattr(signal, name)
@@ -95,8 +95,10 @@ class KeyfarerApp(App[int]):
             self.begin()
 
     def change_theme(self) -> None:
-        """Dark or light."""
-        self.theme = PAPER.name if self.theme == EVENING.name else EVENING.name
+        """The next look, which is kept. Raises SettingsError."""
+        names = [theme.name for theme in THEMES]
+        self.theme = names[(names.index(self.theme) + 1) % len(names)]
+        self.doors.keep(look=self.theme)
 
     def begin(self) -> None:
         """Begin a session; the first time the listening level is set before."""

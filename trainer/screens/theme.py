@@ -1,4 +1,7 @@
-"""The look: two quiet themes, evening and paper. Text stands at 7:1 or nearly so against its ground."""
+"""The look: two quiet themes, evening and paper, and one of the strongest contrast, stark.
+
+Text stands at 7:1 or nearly so against its ground, in the stark one at 7:1 and more everywhere.
+"""
 
 from textual.theme import Theme
 
@@ -32,6 +35,22 @@ PAPER = Theme(
     dark=False,
     variables={"quiet": "#56503f"},
 )
-THEMES = (EVENING, PAPER)
+STARK = Theme(
+    name="stark",
+    primary="#ffe066",
+    secondary="#9fe0ff",
+    accent="#ffe066",
+    foreground="#ffffff",
+    background="#000000",
+    surface="#000000",
+    panel="#3a3a3a",
+    success="#8dff8d",
+    warning="#ffd24a",
+    error="#ffb0a8",
+    dark=True,
+    variables={"quiet": "#e6e6e6"},
+)
+THEMES = (EVENING, PAPER, STARK)
+"""In the order in which one goes through them; their names are what `look` may be in the settings."""
 QUIET = EVENING.variables["quiet"]
 """The color of what stands back, until a theme of ours is on."""

@@ -103,8 +103,11 @@ class TodayPage(Page):
         self.app.push_screen(LevelPage())
 
     def action_theme(self) -> None:
-        """Dark or light."""
-        self.keyfarer.change_theme()
+        """Dark, light or stark."""
+        try:
+            self.keyfarer.change_theme()
+        except KeyfarerError as error:
+            self.refused(str(error))
 
 
 def amount(plan: Plan) -> str:

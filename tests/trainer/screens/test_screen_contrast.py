@@ -7,10 +7,12 @@ from textual.pilot import Pilot
 
 from tests.trainer.screens.piloted import app_in, piloted, press, settled, typed
 from trainer.screens.app import KeyfarerApp
-from trainer.screens.theme import THEMES
+from trainer.screens.theme import STARK, THEMES
 
 LEAST = 4.5
 """WCAG 2.2, success criterion 1.4.3, for text of usual size."""
+STARK_LEAST = 7.0
+"""WCAG 2.2, success criterion 1.4.6, for the look of the strongest contrast."""
 SHAPES = set("━─▶╰╯▌▐▎▏▔▁│┄└┘ ")
 """Rules, braces and edges: shapes, which 1.4.3 is not about."""
 
@@ -36,7 +38,7 @@ def test_the_ratio_is_that_of_the_standard() -> None:
 
 def faint(app: KeyfarerApp) -> list[str]:
     """The texts on the screen whose contrast is too small."""
-    found = []
+    found, least = [], STARK_LEAST if app.theme == STARK.name else LEAST
     for strip in app.screen._compositor.render_strips():
         for segment in strip:
             style = segment.style
@@ -49,14 +51,14 @@ def faint(app: KeyfarerApp) -> list[str]:
                 front, ground = ground, front
             assert not style.dim, segment
             assert not style.blink, segment
-            if contrast(tuple(front), tuple(ground)) < LEAST:
+            if contrast(tuple(front), tuple(ground)) < least:
                 found.append(f"{segment.text!r}: {front} on {ground}")
     return found
 
 
 @pytest.mark.parametrize("theme", [theme.name for theme in THEMES])
 def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
-    """On every screen, refusals and answers too, text has 4.5:1, none dim or blinking."""
+    """On every screen, refusals and answers too, text has 4.5:1, in the stark one 7:1, none dim or blinking."""
     app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
 
     async def play(pilot: Pilot[int]) -> None:

@@ -44,7 +44,7 @@ def test_progress_in_the_light_looks_as_it_did(tmp_path: Path, snap_compare: Com
 
     async def practised(pilot: Pilot[int]) -> None:
         await settled(pilot)
-        await press(pilot, "d", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
+        await press(pilot, "c", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
 
     assert snap_compare(app_in(tmp_path), run_before=practised, terminal_size=(80, 24))
 

@@ -14,9 +14,10 @@ from trainer.screens.drill import DrillPage
 from trainer.screens.level import LevelPage
 from trainer.screens.progress import ProgressPage
 from trainer.screens.summary import SummaryPage
+from trainer.screens.theme import THEMES
 from trainer.screens.today import TodayPage
 from trainer.screens.told import ToldPage
-from trainer.settings import load
+from trainer.settings import LOOKS, load
 
 
 def test_a_whole_session_by_keyboard(tmp_path: Path) -> None:
@@ -253,18 +254,29 @@ def test_progress_shows_what_was_met(tmp_path: Path) -> None:
     piloted(app, play)
 
 
-def test_the_theme_can_be_changed(tmp_path: Path) -> None:
-    """T changes from dark to light and back."""
+def test_the_look_can_be_changed_and_is_kept(tmp_path: Path) -> None:
+    """C goes from dark to light to the strongest contrast and round again; the next start has what was left."""
     app: KeyfarerApp = app_in(tmp_path)
 
     async def play(pilot: Pilot[int]) -> None:
-        assert "evening" == app.theme
-        await press(pilot, "d")
-        assert "paper" == app.theme
-        await press(pilot, "d")
-        assert "evening" == app.theme
+        for look in ("evening", "paper", "stark", "evening", "paper"):
+            assert look == app.theme
+            await press(pilot, "c")
+        assert "stark" == load(app.doors.settings_file).look
 
     piloted(app, play)
+    again = app_in(tmp_path)
+    again.doors.settings = load(again.doors.settings_file)
+
+    async def look(pilot: Pilot[int]) -> None:
+        assert "stark" == again.theme
+
+    piloted(again, look)
+
+
+def test_every_look_is_a_setting() -> None:
+    """The words of the settings are the names of the themes."""
+    assert LOOKS == tuple(theme.name for theme in THEMES)
 
 
 @pytest.mark.parametrize("rung", [1, 2, 3, 4])
