@@ -17,6 +17,7 @@ from trainer.screens.actions import TUNE, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.listening import TICK_S
 from trainer.screens.widgets.chart_view import ChartView
+from trainer.screens.widgets.route_view import RouteView
 from trainer.voicing.sheet import BarTime
 
 WORTH_TELLING = 0.02
@@ -34,6 +35,7 @@ class TunePage(Page):
 
     DEFAULT_CSS = """
     TunePage #about { color: $secondary; margin: 0 0 1 0; }
+    TunePage #route { margin: 2 0 0 0; }
     TunePage #heard { color: $secondary; }
     """
 
@@ -53,8 +55,8 @@ class TunePage(Page):
         self.sounds = False
 
     def body(self) -> list[Widget]:
-        """Where it goes, and the chart."""
-        return [text("about"), ChartView(id="chart")]
+        """Where it goes, the chart, and its route as a picture."""
+        return [text("about"), ChartView(id="chart"), RouteView(id="route")]
 
     def beneath(self) -> list[Widget]:
         """The reasons of a bar, and what is played."""
@@ -65,7 +67,9 @@ class TunePage(Page):
         analysis = self.tune.analysis
         self.headline(self.tune.timeline.title, "" if analysis.home is None else analysis.home.key.name)
         self.say("about", about(self.tune))
+        bars = self.tune.timeline.bars
         self.query_one(ChartView).put(self.tune.timeline, analysis)
+        self.query_one(RouteView).put(analysis, bars[0].number, len(bars))
         self.say("heard", "")
         self.tell_bar()
         self.set_interval(TICK_S, self.follow)
@@ -97,7 +101,12 @@ class TunePage(Page):
         at = sounding.playhead_s if isinstance(sounding, Loudspeaker) else None
         heard = [bar.number for bar in self.times if at is not None and bar.from_s <= at < bar.until_s]
         chart = self.query_one(ChartView)
-        chart.point(next((n for n, bar in enumerate(chart.bars) if bar.number in heard), None))
+        self.point(next((n for n, bar in enumerate(chart.bars) if bar.number in heard), None))
+
+    def point(self, bar: int | None) -> None:
+        """Show in chart and picture which bar sounds."""
+        self.query_one(ChartView).point(bar)
+        self.query_one(RouteView).point(bar)
 
     def refused(self, words: str) -> None:
         """Tell what is played, or why nothing is."""
@@ -126,7 +135,7 @@ class TunePage(Page):
     def hush(self) -> None:
         """Let it fall silent."""
         self.sounds, self.times = False, ()
-        self.query_one(ChartView).point(None)
+        self.point(None)
         self.keyfarer.doors.sounding.stop()
         self.refused("")
 

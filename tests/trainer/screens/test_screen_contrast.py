@@ -13,7 +13,7 @@ LEAST = 4.5
 """WCAG 2.2, success criterion 1.4.3, for text of usual size."""
 STARK_LEAST = 7.0
 """WCAG 2.2, success criterion 1.4.6, for the look of the strongest contrast."""
-SHAPES = set("━─▶╰╯▌▐▎▏▔▁│┄└┘ ")
+SHAPES = set("━─▶╰╯▌▐▎▏▔▁│┄└┘┏┓┗┛┃ ")
 """Rules, braces and edges: shapes, which 1.4.3 is not about."""
 
 

@@ -16,6 +16,7 @@ from trainer.screens.level import LevelPage
 from trainer.screens.tune import TunePage, why
 from trainer.screens.tunes import TunesPage
 from trainer.screens.widgets.chart_view import A_LINE, CURSOR, PLAYING, ChartView, bars_of, fitting, lines_of
+from trainer.screens.widgets.route_view import RouteView, rows_of
 from trainer.settings import load
 
 TUNES = {tune.id: tune for tune in exercise_material()}
@@ -64,6 +65,26 @@ def test_a_cadence_that_breaks_in_is_braced() -> None:
     assert 3 == drawn.count("└─ A major breaks in ─")
     assert 3 == drawn.count("awaits Ab major ┄")
     assert "┘┄┄┄" in drawn
+
+
+@pytest.mark.parametrize("width", [60, 80, 96])
+@pytest.mark.parametrize("id", [id for id, tune in TUNES.items() if len(tune.analysis.route) > 1])
+def test_the_picture_of_the_route_can_be_read_back(id: str, width: int) -> None:
+    """In each bar the line stands in the row of the key that the reading has there; sharper keys stand higher."""
+    tune = TUNES[id]
+    first, count = tune.timeline.bars[0].number, len(tune.timeline.bars)
+    view = RouteView()
+    view.route, view.home, view.first, view.bars = tune.analysis.route, tune.analysis.home.key, first, count  # type: ignore[union-attr]
+    *rows, numbers = [line.plain for line in view.lines(width)]
+    keys = rows_of(tune.analysis.route)
+    assert [key.fifths for key in keys] == sorted((key.fifths for key in keys), reverse=True)
+    assert all(row.startswith(key.name) for row, key in zip(rows, keys, strict=True))
+    margin = numbers.index(str(tune.analysis.route[0].from_.bar))
+    scale = min(2.0, (width - margin - 1) / count)
+    for bar in tune.timeline.bars:
+        center = [step.center for step in tune.analysis.route if step.from_.bar <= bar.number][-1]
+        cell = margin + round((bar.number - first) * scale)
+        assert rows[keys.index(center)][cell : cell + 1] in tuple("━┏┗"), (bar.number, center.name)
 
 
 def test_tunes_are_listed_and_opened(tmp_path: Path) -> None:
