@@ -22,6 +22,8 @@ from trainer.voicing.sheet import BarTime
 
 WORTH_TELLING = 0.02
 """Share of all readings from which a rival is told."""
+ROWS = 4
+"""Rows of a line of bars: band, chords, functions and what is braced."""
 ROUTE_TOLD = "You hear the key centers, each by a cadence. Space stops it."
 SOUND = "tune"
 """The group of workers that play."""
@@ -87,11 +89,15 @@ class TunePage(Page):
         chart = self.query_one(ChartView)
         chart.move_to(chart.cursor + by)
         self.tell_bar()
-        row = chart.virtual_region.y + chart.row_of(chart.cursor)
-        body = self.query_one("#body")
-        top, height = body.scroll_offset.y, body.size.height
-        if not top <= row - 1 <= row + 2 < top + height:
-            body.scroll_to(y=max(0, row - height // 3), animate=False)
+        self.call_after_refresh(self.keep_in_sight)  # the reasons beneath may have grown
+
+    def keep_in_sight(self) -> None:
+        """Scroll so that the line of the cursor is seen."""
+        chart, body = self.query_one(ChartView), self.query_one("#body")
+        row = chart.region.y + chart.row_of(chart.cursor)
+        top, bottom = body.region.y, body.region.bottom
+        if row < top or row + ROWS > bottom:
+            body.scroll_relative(y=row - top - body.size.height // 3, animate=False)
 
     def follow(self) -> None:
         """Point at the bar that sounds."""
@@ -203,13 +209,13 @@ def why(reading: ChordReading) -> str:
     span = reading.span
     if span.symbol is None or span.continues or reading.center is None or reading.numeral is None:
         return ""
-    rivals = [
-        f"{rival.numeral.text} in {rival.center.name} ({rival.share:.0%})"
-        for rival in reading.rivals
-        if rival.center is not None
-        and rival.numeral is not None
-        and rival.share >= WORTH_TELLING
-        and (rival.center, rival.numeral) != (reading.center, reading.numeral)
-    ]
+    shares: dict[str, float] = {}
+    for rival in reading.rivals:
+        if rival.center is None or rival.numeral is None:
+            continue
+        if (rival.center, rival.numeral) != (reading.center, reading.numeral):
+            words = f"{rival.numeral.text} in {rival.center.name}"
+            shares[words] = shares.get(words, 0.0) + rival.share
+    rivals = [f"{words} ({share:.0%})" for words, share in shares.items() if share >= WORTH_TELLING]
     told = f"{span.symbol.text} is {reading.numeral.text} in {reading.center.name}. {' '.join(reading.why)}"
     return f"{told} It may also be {' or '.join(rivals)}." if rivals else told

@@ -128,6 +128,36 @@ def test_the_reasons_follow_the_cursor(tmp_path: Path) -> None:
     piloted(app, play, size=(80, 24))
 
 
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_the_line_of_the_cursor_is_always_seen(tmp_path: Path, size: tuple[int, int]) -> None:
+    """Wherever the cursor goes, its bar, and the pointer in it, stand on the screen."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "t", *["down"] * 10, "enter")
+        page = app.screen
+        assert isinstance(page, TunePage)
+        chart, body = page.query_one(ChartView), page.query_one("#body")
+        for key in ("down",) * 8 + ("up",) * 8:
+            await press(pilot, key)
+            row = chart.region.y + chart.row_of(chart.cursor)
+            assert body.region.y <= row
+            assert row + 3 <= body.region.bottom
+            assert CURSOR in shown(app)
+
+    piloted(app, play, size=size)
+
+
+def test_a_rival_is_told_once(tmp_path: Path) -> None:
+    """Readings that differ in nothing that is told are one, with their shares together."""
+    told = [why(chord) for tune in TUNES.values() for chord in tune.analysis.chords]
+    for one in told:
+        rivals = one.partition("It may also be ")[2].rstrip(".").split(" or ")
+        names = [rival.partition(" (")[0] for rival in rivals if rival]
+        assert len(names) == len(set(names)), one
+    assert any("It may also be" in one for one in told)
+
+
 def test_it_is_played_from_the_bar_under_the_cursor(tmp_path: Path) -> None:
     """Space plays from there to the end, again it is silent; R plays the key centers; leaving leaves no sound."""
     sound = Remembering()
