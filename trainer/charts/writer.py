@@ -22,7 +22,8 @@ BARS_A_LINE = 4
 WIDEST_ALIGNED = 28
 """A bar with more characters than this doesn't push the bars above and below it apart."""
 
-_LIKE_A_COMMENT = re.compile(r"(^|\s)#(?=\s|$)")
+_LIKE_A_COMMENT = re.compile(r"\s#(?=\s|$)")
+_BEGINS_LIKE_ONE = re.compile(r"#(?=\s|$)")
 
 
 def write_chart(chart: Chart, house_spelling: bool = False) -> str:
@@ -91,11 +92,14 @@ def _header_lines(chart: Chart, comments: _Comments) -> Iterator[str]:
         if value:
             line = lines_of.get(name, 0)
             yield from comments.before(line)
-            yield comments.on(f"{name}: {value}", 0 if name == "title" else line)
+            if name == "title":
+                yield comments.on(f"{name}: {value}", 0)
+            else:
+                yield comments.on(_named(name, value), line)
     for name, value in chart.extra:
         line = lines_of.get(" ".join(name.casefold().split()), 0)
         yield from comments.before(line)
-        yield comments.on(f"{name}: {_text(value) or ''}".rstrip(), line)
+        yield comments.on(_named(name, _text(value) or ""), line)
 
 
 def _key(key: Key) -> str:
@@ -106,7 +110,13 @@ def _text(value: str | None) -> str | None:
     """A free text on one line and without what would read as a comment."""
     if not value:
         return None
-    return _LIKE_A_COMMENT.sub(r"\1♯", " ".join(value.splitlines())).strip()
+    one_line = " ".join(value.splitlines()).strip()
+    return _LIKE_A_COMMENT.sub(lambda match: match[0].replace("#", "♯"), one_line)
+
+
+def _named(name: str, value: str) -> str:
+    """A name and its value; one that begins like a comment stands right behind the colon, where none begins."""
+    return f"{name}:{value}" if _BEGINS_LIKE_ONE.match(value) else f"{name}: {value}".rstrip()
 
 
 @dataclass(slots=True)

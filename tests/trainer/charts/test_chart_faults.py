@@ -212,6 +212,18 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     read_or_refused(text)
 
 
+@pytest.mark.parametrize("value", ["# 0", "#", "# a # b", "#9 in it", "## two"])
+def test_a_value_that_begins_like_a_comment_comes_back(value: str) -> None:
+    """Right behind the colon no comment begins, so such a value is written there and read back as it was."""
+    for name in ("mood", "source", "composer"):
+        chart = read_chart(f"title: Two Lamps\n{name}:{value}\n\n| C |\n")
+        told = chart.extra[0][1] if name == "mood" else getattr(chart, name)
+        assert value.partition(" # ")[0] == told
+        again = read_chart(write_chart(chart))
+        assert chart == again
+        assert [text for _, text in chart.comments] == [text for _, text in again.comments]
+
+
 @given(charts(), st.data())
 def test_spoiled_chart_is_read_or_refused(chart: Chart, data: st.DataObject) -> None:
     """A chart with pieces cut out, doubled or put in is read or refused, and what is read plays."""
