@@ -18,7 +18,7 @@ from trainer.practice.sounding import Sounding
 from trainer.screens.app import KeyfarerApp
 from trainer.screens.doors import Doors
 from trainer.screens.widgets.drawn import Drawn
-from trainer.settings import Settings
+from trainer.settings import Settings, save
 from trainer.voicing.sheet import Performance
 
 Script = Callable[[Pilot[int]], Awaitable[None]]
@@ -53,11 +53,12 @@ def app_in(
     def chosen() -> Items:
         return fixed(types, ("name-functions", "catch-interruption"), rung, count, start(), Random(2))
 
-    settings = Settings(level_set=level_set)
+    file = folder / "settings.toml"
+    settings = save(file, level_set=True) if level_set else Settings()
     items = None if today else chosen
     doors = Doors(
         settings,
-        folder / "settings.toml",
+        file,
         store,
         sound or Remembering(),
         HandClock(),
