@@ -206,13 +206,27 @@ def summed(rows: Sequence[tuple[Any, ...]]) -> Counted:
 
 def mistaken(store: "Store", day: date, unit: str | None = None) -> tuple[Mistaken, ...]:
     """What was taken for what, the most often first, as seen from a day."""
-    lately = f"{day - timedelta(days=LATELY_DAYS):%Y-%m}"
+    lately = _lately(day)
     rows = store.rows(
         "SELECT unit, taken_for, sum(trials), sum(CASE WHEN month >= ? THEN trials ELSE 0 END), min(month), max(month) "
         "FROM mistaken WHERE ? IS NULL OR unit = ? OR taken_for = ? GROUP BY 1, 2 ORDER BY 3 DESC, 1, 2",
         (lately, unit, unit, unit),
     )
     return tuple(Mistaken(*row) for row in rows)
+
+
+def mistaken_lately(store: "Store", day: date) -> tuple[tuple[str, str, int], ...]:
+    """What was taken for what in the last three months, and how often, the most often first."""
+    rows = store.rows(
+        "SELECT unit, taken_for, sum(trials) FROM mistaken WHERE month >= ? GROUP BY 1, 2 ORDER BY 3 DESC, 1, 2",
+        (_lately(day),),
+    )
+    return tuple((str(unit), str(other), int(times)) for unit, other, times in rows)
+
+
+def _lately(day: date) -> str:
+    """The first month of those that count as lately."""
+    return f"{day - timedelta(days=LATELY_DAYS):%Y-%m}"
 
 
 def newest(store: "Store") -> Mapping[str, UnitNewest]:

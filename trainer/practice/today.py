@@ -10,7 +10,7 @@ from trainer.memory.chance import Model
 from trainer.memory.confusion import persistent
 from trainer.memory.plan import Contrast, Plan, todays_plan
 from trainer.memory.schedule import Settings as MemorySettings
-from trainer.memory.seen import mistaken
+from trainer.memory.seen import mistaken_lately
 from trainer.memory.store import Store
 from trainer.memory.unit import Unit, holds_on_top
 from trainer.practice.clock import Clock, today
@@ -55,7 +55,7 @@ SIDE_BY_SIDE = "tell-apart"
 
 def contrasts(store: Store, model: Model, table: Mapping[str, Unit], day: date) -> tuple[Contrast, ...]:
     """The pairs that were taken for each other of late more often than luck would have it."""
-    found = [(one.unit, one.taken_for, one.lately) for one in mistaken(store, day) if one.lately]
+    found = mistaken_lately(store, day)
     trials: dict[str, int] = {}
     for (unit, _), standing in model.standings.items():
         trials[unit] = trials.get(unit, 0) + standing.trials

@@ -17,6 +17,7 @@ from tests.trainer.memory.many_trials import many_trials
 from trainer.memory import derive_days, derive_newest
 from trainer.memory.progress import progress
 from trainer.memory.progress_tables import TABLES
+from trainer.memory.seen import mistaken, mistaken_lately
 from trainer.memory.store import Store, open_store
 from trainer.memory.trial import Trial
 
@@ -195,6 +196,15 @@ def test_confusions_are_those_of_the_log(store: Store, log: list[dict[str, Any]]
         expected = (len(days), months[0], months[-1], sum(month >= since for month in months))
         assert expected == (row["times"], row["first_month"], row["last_month"], row["lately"])
         assert len(days) / answers[unit] == pytest.approx(row["share"], abs=1e-4)
+
+
+def test_what_was_mistaken_lately_is_a_part_of_all(store: Store, last_day: date) -> None:
+    """What the plan goes by is what the table of confusions has of the last three months, on any day."""
+    for day in (last_day, last_day - timedelta(days=200), last_day + timedelta(days=400)):
+        every = mistaken(store, day)
+        assert {(one.unit, one.taken_for, one.lately) for one in every if one.lately} == set(mistaken_lately(store, day))
+    assert mistaken_lately(store, last_day)
+    assert () == mistaken_lately(store, last_day + timedelta(days=400))
 
 
 def test_firsts_are_those_of_the_log(store: Store, log: list[dict[str, Any]], last_day: date) -> None:
