@@ -201,8 +201,8 @@ def test_confusions_are_those_of_the_log(store: Store, log: list[dict[str, Any]]
 def test_what_was_mistaken_lately_is_a_part_of_all(store: Store, last_day: date) -> None:
     """What the plan goes by is what the table of confusions has of the last three months, on any day."""
     for day in (last_day, last_day - timedelta(days=200), last_day + timedelta(days=400)):
-        every = mistaken(store, day)
-        assert {(one.unit, one.taken_for, one.lately) for one in every if one.lately} == set(mistaken_lately(store, day))
+        every = {(one.unit, one.taken_for, one.lately) for one in mistaken(store, day) if one.lately}
+        assert every == set(mistaken_lately(store, day))
     assert mistaken_lately(store, last_day)
     assert () == mistaken_lately(store, last_day + timedelta(days=400))
 
