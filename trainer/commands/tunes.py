@@ -11,9 +11,10 @@ from trainer.commands.options import TunesAddOptions
 from trainer.commands.reports import BAD_INPUT, told_error, told_remark
 from trainer.commands.side_by_side import in_order, processes_for
 from trainer.commands.waiting import Waiting
-from trainer.commands.words import counted, joined
+from trainer.commands.words import joined
 from trainer.errors import KeyfarerError, TextError
-from trainer.practice.keeping import Outcome, Taken, keep, taken
+from trainer.practice.adding import kept_ids, outcome_told, read_in
+from trainer.practice.keeping import Outcome, Taken, keep
 from trainer.practice.kept_tunes import REMOVED, marked, removed
 from trainer.practice.own_tunes import keep_known_facts, own_tunes
 
@@ -44,8 +45,7 @@ def run_tunes_add(options: TunesAddOptions) -> int:
         at_fault = _told(chart, outcome) or at_fault
     keep_known_facts(places.tune_facts_file(), {chart.sha256: chart.facts for chart in charts})
     if options.learn:
-        ids = [one.id for one in outcomes if one.what not in ("other", "twice", "failed")]
-        if ids:
+        if ids := kept_ids(outcomes):
             _mark(ids, learning=True)
     return BAD_INPUT if at_fault else 0
 
@@ -53,9 +53,7 @@ def run_tunes_add(options: TunesAddOptions) -> int:
 def _taken(source: ChartSource | TextError) -> Taken | KeyfarerError:
     """What a process does with one file."""
     try:
-        if isinstance(source, TextError):
-            raise source
-        return taken(source)
+        return read_in(source)
     except KeyfarerError as error:
         return KeyfarerError(str(error))
 
@@ -80,26 +78,12 @@ def _told(chart: Taken, outcome: Outcome) -> bool:
     """Say what came of one chart; returns whether that is a fault."""
     for remark in chart.remarks:
         told_remark(remark)
-    id = outcome.id
-    if outcome.what == "failed":
-        told_error(KeyfarerError(f"{chart.name}: can't be kept as {id} ({outcome.why}); nothing was changed for it"))
-    elif outcome.what == "other":
-        told_error(
-            KeyfarerError(
-                f"{chart.name}: {id} is kept already, with another chart; `--replace` puts this one in its place, "
-                "another title keeps both"
-            )
-        )
-    elif outcome.what == "twice":
-        told_error(
-            KeyfarerError(f"{chart.name}: another of these charts has its title and is kept as {id}; give it another")
-        )
-    elif outcome.what == "same":
-        click.echo(f"{id}: kept already ({chart.name})")
+    words, wrong = outcome_told(chart, outcome)
+    if wrong:
+        told_error(KeyfarerError(words))
     else:
-        done = {"kept": "kept", "replaced": "replaced", "restored": "is there again"}[outcome.what]
-        click.echo(f"{id}: {done} ({chart.name}, {counted(chart.facts.bars, 'bar')})")
-    return outcome.what in ("failed", "other", "twice")
+        click.echo(words)
+    return wrong
 
 
 def run_tunes_mark(ids: Sequence[str], learning: bool) -> int:

@@ -4,16 +4,20 @@ Bindings, the line of keys at the foot of a screen and the help are all made fro
 Where an answer is typed, letters belong to the answer, so actions there have function keys.
 """
 
+from collections.abc import Sequence
+from functools import lru_cache
+
 from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP = (
-    "today", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help",
+TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP, KEYS = (
+    "today", "first", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help", "keys",
 )  # fmt: skip
 
 SCREENS = {
     TODAY: "Today",
+    FIRST: "First steps",
     DRILL: "A question",
     TOLD: "The answer",
     SUMMARY: "What it came to",
@@ -22,14 +26,21 @@ SCREENS = {
     PROGRESS: "Progress",
     LEVEL: "Listening level",
     HELP: "Help",
+    KEYS: "Keys",
 }
 """Each screen and its name."""
 
 
 _READ = (TODAY, TOLD, SUMMARY, PROGRESS, HELP)
 """Screens whose arrow keys move through what is to be read."""
-_LONG = (*_READ, DRILL, LEVEL, TUNE)
+_LONG = (*_READ, FIRST, DRILL, LEVEL, TUNE)
 """Screens that may hold more than fits."""
+TYPED_ON = (DRILL,)
+"""Screens on which letters and digits are typed, so that they can be no keys there."""
+
+
+LISTED = (TUNES, PROGRESS, KEYS)
+"""Screens with a list, which takes the keys that move through it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +56,7 @@ class Action:
     word: str
     """In the line of keys."""
     about: str
-    """In the help."""
+    """In the help; a name in braces stands for that action's key."""
     screens: tuple[str, ...]
     in_line: bool = True
     """Shown in the line of keys; help shows all."""
@@ -64,12 +75,23 @@ ACTIONS: tuple[Action, ...] = (
         (TODAY,), in_line=False,
     ),
     Action("open", "enter", "Enter", "open", "Open the tune under the cursor.", (TUNES,)),
+    Action(
+        "search", "slash", "/", "search", "Show only tunes with some words in title, home or cadences.",
+        (TUNES,),
+    ),
+    Action("add", "a", "A", "add", "Add a chart of yours, or a folder of them.", (TUNES,)),
+    Action("learn", "l", "L", "learn", "Take up the tune's route as something to learn, or let it rest.", (TUNES,)),
     Action("play", "space", "Space", "play, stop", "Play from the bar under the cursor; again stops.", (TUNE,)),
     Action("route", "r", "R", "route", "Hear the key centers alone, each by a cadence.", (TUNE,)),
     Action("bar_on", "right", "Right", "bar on", "Go a bar on.", (TUNE,)),
     Action("bar_back", "left", "Left", "bar back", "Go a bar back.", (TUNE,)),
     Action("line_on", "down", "Down", "line on", "Go a line of bars on.", (TUNE,), in_line=False),
     Action("line_back", "up", "Up", "line back", "Go a line of bars back.", (TUNE,), in_line=False),
+    Action(
+        "first_on", "enter", "Enter", "go on", "Go on, once you have heard it; before that, hear it again.", (FIRST,),
+    ),
+    Action("hear", "space", "Space", "again", "Hear it again; a digit answers.", (FIRST,)),
+    Action("pass", "p", "P", "pass", "Go straight to the questions.", (FIRST,)),
     Action("again", "f2", "F2", "again", "Hear it once more; so does Space on an empty line.", (DRILL,)),
     Action("slower", "f3", "F3", "slower", "Hear it slower.", (DRILL,)),
     Action("bass", "f4", "F4", "bass", "Hear the bass alone.", (DRILL,)),
@@ -77,7 +99,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("arpeggio", "f6", "F6", "arpeggio", "Hear the chords note by note.", (DRILL,)),
     Action("key", "f7", "F7", "key first", "Hear the key first.", (DRILL,)),
     Action("skip", "f8", "F8", "skip", "Pass the question over; it counts as not heard.", (DRILL,)),
-    Action("pause", "f9", "F9", "pause", "Stop the sound and the clock; F9 goes on, from the beginning.", (DRILL,)),
+    Action(
+        "pause", "f9", "F9", "pause", "Stop the sound and the clock; {pause} goes on, from the beginning.", (DRILL,),
+    ),
     Action("go_on", "enter", "Enter", "next", "Go on to the next question.", (TOLD,)),
     Action("hear_right", "space", "Space", "as it was", "Hear the question as it was.", (TOLD,)),
     Action("hear_mine", "m", "M", "as I said", "Hear the stretch as you answered it.", (TOLD,)),
@@ -91,10 +115,17 @@ ACTIONS: tuple[Action, ...] = (
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
     Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
-    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE)),
+    Action("own_keys", "k", "K", "other keys", "Choose other keys for what the keys do; they are kept.", (HELP,)),
+    Action("change_key", "enter", "Enter", "another key", "Choose another key for the line under the cursor.", (KEYS,)),
+    Action("usual_key", "delete", "Del", "usual key", "Give the line under the cursor its usual key back.", (KEYS,)),
+    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE, KEYS, FIRST)),
     Action(
         "help", "f1", "F1", "help", "What the keys do here.",
-        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL),
+        (TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, KEYS),
+    ),
+    Action(
+        "find", "ctrl+p", "Ctrl+P", "find", "Find what can be done here by a word of it, and do it.",
+        (TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP, KEYS), in_line=False,
     ),
     Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS)),
     Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),
@@ -109,13 +140,40 @@ ACTIONS: tuple[Action, ...] = (
 """The registry."""
 
 
-def actions_on(screen: str) -> tuple[Action, ...]:
+SHOWN = {
+    "escape": "Esc", "pageup": "PgUp", "pagedown": "PgDn", "insert": "Ins", "delete": "Del",
+}  # fmt: skip
+"""Keys that players read otherwise than Textual names them."""
+
+
+def shown_key(key: str) -> str:
+    """A key as players read it, from its name."""
+    if key in SHOWN:
+        return SHOWN[key]
+    if key.startswith("ctrl+") and len(key) > len("ctrl+"):
+        return f"Ctrl+{shown_key(key.removeprefix('ctrl+'))}"
+    if len(key) == 1:
+        return key.upper() if len(key.upper()) == 1 else key
+    return _signs().get(key) or key.capitalize()
+
+
+@lru_cache(maxsize=1)
+def _signs() -> dict[str, str]:
+    """The signs of a keyboard by their keys' names, which are Textual's to give."""
+    from textual.keys import _character_to_key
+
+    signs = (chr(code) for code in range(33, 0x250) if chr(code).isprintable() and not chr(code).isalnum())
+    return {_character_to_key(sign): sign for sign in signs}
+
+
+def actions_on(screen: str, actions: Sequence[Action] = ACTIONS) -> tuple[Action, ...]:
     """The actions of a screen, in order."""
-    return tuple(action for action in ACTIONS if screen in action.screens)
+    return tuple(action for action in actions if screen in action.screens)
 
 
 def bindings_on(screen: str) -> list[BindingType]:
-    """The bindings of a screen."""
+    """The bindings of a screen; a player's own key takes the place of an action's by its id."""
     return [
-        Binding(action.key, action.id, action.word, show=False, priority=action.first) for action in actions_on(screen)
+        Binding(action.key, action.id, action.word, show=False, priority=action.first, id=action.id)
+        for action in actions_on(screen)
     ]

@@ -22,10 +22,13 @@ from trainer.errors import KeyfarerError
 from trainer.practice.options import DrillOptions
 from trainer.practice.session import Asking, Done, Session, State, Told
 from trainer.records import dataclass
+from trainer.screens.actions import actions_on
 from trainer.screens.doors import Doors
 from trainer.screens.messages import Moved, Refused
+from trainer.screens.own_keys import Keys, acted_on, load_keys, save_keys
 from trainer.screens.theme import QUIET, THEMES
 from trainer.screens.today import TodayPage
+from trainer.screens.widgets.key_line import KeyLine
 
 if TYPE_CHECKING:
     from synth.output import Output
@@ -66,6 +69,8 @@ class KeyfarerApp(App[int]):
         self.begin_at_once = begin_at_once
         self.running: Step | None = None
         self.waiting: deque[Step] = deque()
+        self.actions = acted_on(doors.keys)
+        self.set_keymap(dict(doors.keys))
 
     @property
     def busy(self) -> bool:
@@ -100,6 +105,16 @@ class KeyfarerApp(App[int]):
         self.theme = names[(names.index(self.theme) + 1) % len(names)]
         self.doors.keep(look=self.theme)
 
+    def change_keys(self, keys: Keys) -> None:
+        """Take other keys, which are kept. Raises KeysError."""
+        doors = self.doors
+        doors.keys = save_keys(doors.keys_file, keys)
+        self.actions = acted_on(doors.keys)
+        self.set_keymap(dict(doors.keys))
+        for page in self.screen_stack:
+            for line in page.query(KeyLine):
+                line.show_actions(actions_on(getattr(page, "NAME", ""), self.actions))
+
     def begin(self) -> None:
         """Begin a session; the first time the listening level is set before."""
         if self.doors.settings.level_set:
@@ -108,6 +123,15 @@ class KeyfarerApp(App[int]):
         from trainer.screens.level import LevelPage
 
         self.push_screen(LevelPage(then_begin=True))
+
+    def begin_with_first_steps(self) -> None:
+        """The level is set for the first time: try it out, then begin; who asked for something fixed gets that."""
+        if self.doors.chosen is not None:
+            self.begin()
+            return
+        from trainer.screens.first import FirstPage
+
+        self.push_screen(FirstPage())
 
     def _begin(self) -> None:
         self.session = None
@@ -247,12 +271,15 @@ def run_app(
 
     asked = options or DrillOptions()
     chosen = settings.load(places.settings_file())
+    keys = load_keys(places.keys_file())
     own = own_tunes(places.tunes_folder(), places.tune_facts_file())
     rng = Random(SystemRandom().randrange(2**31) if asked.seed is None else asked.seed)
     with open_store(places.memory_file(), memory_settings(chosen)) as store:
         log = places.log_file()
         log.parent.mkdir(parents=True, exist_ok=True)
         divert_noise(log)
+
+        doors: Doors | None = None
 
         def items() -> Items:
             chosen_so = (asked.types, asked.kinds, asked.rung, asked.count or 10, store.model(), rng)
@@ -265,7 +292,7 @@ def run_app(
         def tunes() -> Sequence[TuneMaterial]:
             from trainer.practice.materials import tune_material  # read with the first question
 
-            return tune_material(own if asked.with_own_tunes else NONE_KEPT, asked.tunes)
+            return tune_material((doors.own if doors else own) if asked.with_own_tunes else NONE_KEPT, asked.tunes)
 
         if asked.chooses:
             items()  # a fault of the options is told before the screen is taken
@@ -286,6 +313,7 @@ def run_app(
             chosen, places.settings_file(), store, speaker, SystemClock(), rng, tunes,
             chosen_items, asked.minutes, asked.seed is not None,
             own, 1.0 if asked.tunes else TUNE_SHARE, None if logged is None else lambda: logged(store),
+            keys, places.keys_file(), places.tunes_folder(), places.tune_facts_file(),
         )  # fmt: skip
         app = KeyfarerApp(doors, begin_at_once=options is not None)
         try:

@@ -10,7 +10,8 @@ from textual.widgets import Static
 
 from trainer.errors import KeyfarerError
 from trainer.practice.listening_level import STEP_DB, level_told
-from trainer.screens.actions import SCREENS, actions_on
+from trainer.screens.actions import SCREENS, Action, actions_on
+from trainer.screens.own_keys import keys_told
 from trainer.screens.widgets.key_line import KeyLine
 from trainer.screens.widgets.prose import Prose
 
@@ -77,6 +78,15 @@ class Page(Screen[None]):
         """The app, by its own type."""
         return cast("KeyfarerApp", self.app)
 
+    @property
+    def actions(self) -> tuple[Action, ...]:
+        """What can be done here, each by its key."""
+        return actions_on(self.NAME, self.keyfarer.actions)
+
+    def keyed(self, words: str) -> str:
+        """Words for the player, with the key of an action in the place of its name in braces."""
+        return keys_told(words, self.keyfarer.actions)
+
     def compose(self) -> ComposeResult:
         """Head, body, keys."""
         with Vertical(id="top"), Horizontal(id="head"):
@@ -87,7 +97,7 @@ class Page(Screen[None]):
         with Vertical(id="beneath"):
             yield from self.beneath()
         with Vertical(id="foot"):
-            yield KeyLine(actions_on(self.NAME), id="keys")
+            yield KeyLine(self.actions, id="keys")
 
     def on_mount(self) -> None:
         """Keep an eye on whether all fits. An app that is being left takes its screens apart, half open ones too."""
@@ -161,6 +171,12 @@ class Page(Screen[None]):
         from trainer.screens.help import HelpPage
 
         self.app.push_screen(HelpPage(self.NAME))
+
+    def action_find(self) -> None:
+        """Find what can be done here by a word of it."""
+        from trainer.screens.finder import finder_over
+
+        self.app.push_screen(finder_over(self))
 
     def action_back(self) -> None:
         """Go back to the screen before."""

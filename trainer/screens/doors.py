@@ -1,23 +1,29 @@
 """What the app is given: settings, store, sound, clock, chance; in tests their twins."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import field
 from datetime import date
 from pathlib import Path
 from random import Random
+from typing import TYPE_CHECKING
 
 from trainer.drills.kinds import TUNE_SHARE
 from trainer.drills.material import TuneMaterial
 from trainer.memory.plan import Plan
 from trainer.memory.store import Store
+from trainer.memory.unit import Status
 from trainer.practice.clock import Clock, today
 from trainer.practice.items import Items
 from trainer.practice.listening_level import within
-from trainer.practice.own_tunes import NONE_KEPT, OwnTunes
+from trainer.practice.own_tunes import NONE_KEPT, OwnTunes, own_tunes
 from trainer.practice.session import Session
 from trainer.practice.sounding import Loudspeaker, Sounding
 from trainer.practice.today import todays, todays_items
 from trainer.records import dataclass
 from trainer.settings import Settings, Value, save
+
+if TYPE_CHECKING:
+    from trainer.practice.adding import Added
 
 
 @dataclass(slots=True)
@@ -41,6 +47,12 @@ class Doors:
     tune_share: float = TUNE_SHARE
     logged: Callable[[], None] | None = None
     """Called when an answer has been logged."""
+    keys: Mapping[str, str] = field(default_factory=dict)
+    """The player's own keys, by what they do."""
+    keys_file: Path = Path("keys.toml")
+    tunes_folder: Path = Path("tunes")
+    """Where the player's charts are kept."""
+    tune_facts_file: Path = Path("tune-facts.json")
 
     def day(self) -> date:
         """The practice day."""
@@ -68,6 +80,30 @@ class Doors:
         from trainer.practice.materials import tune_material
 
         return tune_material(self.own)
+
+    def add_tunes(self, file: str) -> "Added":
+        """Keep the charts of a file or a folder; they are among the tunes at once. Raises KeyfarerError."""
+        from trainer.practice.adding import add_charts
+
+        added = add_charts([str(Path(file.strip()).expanduser())], self.tunes_folder, self.tune_facts_file)
+        self.own = own_tunes(self.tunes_folder, self.tune_facts_file)
+        return added
+
+    def learn(self, id: str) -> bool:
+        """Mark a tune as one to learn, or no longer; returns which. Raises KeptError."""
+        from trainer.practice.kept_tunes import marked
+
+        learning = id not in self.own.index.learning
+        marked(self.tunes_folder, [id], learning)
+        self.own = own_tunes(self.tunes_folder, self.tune_facts_file)
+        return learning
+
+    def standing(self) -> Mapping[str, Status]:
+        """How each type that was practised stands today. Raises StoreError."""
+        from trainer.memory.progress import progress
+
+        self.store.refresh()
+        return {row.unit: row.status for row in progress(self.store, self.day())}
 
     def turn(self, by_db: float) -> float:
         """Turn the sound and keep the level; returns it in decibels. Raises SettingsError."""

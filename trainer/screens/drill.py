@@ -22,6 +22,7 @@ from trainer.screens.widgets.journey import journey
 from trainer.screens.widgets.ledger import Column, Ledger
 
 BLANK = "___"
+COMPARING = "After the answer: {hear_right} plays it as it was, {hear_mine} as you answered it."
 
 
 def parted(prompt: str) -> tuple[str, str]:
@@ -130,7 +131,7 @@ class DrillPage(Page):
         remark = self.keyfarer.doors.sounding.remark
         if asking.paused:
             self.times = ()
-            remark = "paused, and no time counts; F9 goes on, from the beginning"
+            remark = self.keyed("paused, and no time counts; {pause} goes on, from the beginning")
         self.say("sound", f"Sound: {remark}" if remark else "")
 
     @property
@@ -209,7 +210,7 @@ class DrillPage(Page):
         elif word in ("help", "words"):
             self.action_help()
         elif word == "compare":
-            self.refused("After the answer: Space plays it as it was, M as you answered it.")
+            self.refused(self.keyed(COMPARING))
         elif word in ("louder", "softer"):
             self.turn(STEP_DB if word == "louder" else -STEP_DB)
         elif word == "slip":

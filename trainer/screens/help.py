@@ -25,7 +25,7 @@ WORDS_TOLD = (
     "`slip` says that the answer before was a slip of the finger; `louder` and `softer` turn the sound."
 )
 WORDS = (DEGREES_TOLD, BREAKS_TOLD, NAMES_TOLD, WORDS_TOLD)
-TOO_LOUD = "Too loud or too soft? L on the first screen sets the level."
+TOO_LOUD = "Too loud or too soft? {level} on the first screen sets the level."
 BREAKS = "Take breaks; your ears are your instrument."
 
 
@@ -46,16 +46,23 @@ class HelpPage(Page):
             parts += [text(f"words-{n}", classes="gap") for n in range(len(WORDS))]
         if self.about in (DRILL, TOLD, SUMMARY):
             parts.append(text("signs", classes="gap quiet"))
-        hearing = BREAKS if self.about == LEVEL else f"{TOO_LOUD} {BREAKS}"
+        hearing = BREAKS if self.about == LEVEL else self.keyed(f"{TOO_LOUD} {BREAKS}")
         return [*parts, text("hearing", hearing, classes="gap quiet")]
 
     def begin(self) -> None:
         """Say what this is the help of."""
         self.headline(f"Help: {SCREENS[self.about].lower()}")
-        self.query_one(Ledger).put([(action.shown, action.about) for action in actions_on(self.about)])
+        here = actions_on(self.about, self.keyfarer.actions)
+        self.query_one(Ledger).put([(action.shown, self.keyed(action.about)) for action in here])
         if self.about == DRILL:
             for n, words in enumerate(WORDS):
                 self.say(f"words-{n}", words)
         if self.about in (DRILL, TOLD, SUMMARY):
             told = ", ".join(f"{sign} {meaning}" for sign, meaning in SIGNS)
             self.say("signs", f"At the top, a sign for each question: {told}.")
+
+    def action_own_keys(self) -> None:
+        """Choose other keys."""
+        from trainer.screens.keys import KeysPage
+
+        self.app.push_screen(KeysPage())

@@ -125,7 +125,7 @@ class LevelPage(Page):
             return
         self.app.pop_screen()
         if self.then_begin:
-            self.keyfarer.begin()
+            self.keyfarer.begin_with_first_steps()
 
     def action_back(self) -> None:
         """Leave the level as it was."""

@@ -16,7 +16,7 @@ from trainer.screens.widgets.ledger import Column, Ledger
 
 WELCOME = (
     "You hear a few chords and say what each one does in its key: two, five, one. "
-    "Enter sets the listening level and asks the first question."
+    "{begin} sets the listening level and asks the first question."
 )
 """For who begins."""
 
@@ -52,7 +52,7 @@ class TodayPage(Page):
 
     def begin(self) -> None:
         """Nothing is known yet."""
-        self.say("welcome", "" if self.keyfarer.doors.settings.level_set else WELCOME)
+        self.say("welcome", "" if self.keyfarer.doors.settings.level_set else self.keyed(WELCOME))
         self.say("held", "")
 
     def on_screen_resume(self) -> None:
@@ -76,7 +76,7 @@ class TodayPage(Page):
             self.say("plan", message.error)
             return
         self.headline("Today", f"{plan.day:%A} {plan.day.day} {plan.day:%B}")
-        self.say("plan", amount(plan))
+        self.say("plan", self.keyed(amount(plan)))
         self.query_one(Ledger).put(type_rows(plan))
         self.say("held", f"No new type today: {plan.new_held_back}." if plan.new_held_back else "")
 
@@ -113,7 +113,7 @@ class TodayPage(Page):
 def amount(plan: Plan) -> str:
     """How much there is to do."""
     if not plan.items:
-        return "Nothing more is due today. Enter asks some of what you have met all the same."
+        return "Nothing more is due today. {begin} asks some of what you have met all the same."
     minutes = max(1, round(plan.seconds / 60))
     count = len(plan.items)
     questions, long = ("question", "questions")[count != 1], ("minute", "minutes")[minutes != 1]

@@ -215,7 +215,7 @@ class ToldPage(Page):
         """Hear what was answered."""
         session, told = self.session, self.told
         if told.answer is not None and told.mark.exact:
-            self.refused("Your answer and what it was are the same; Space plays it.")
+            self.refused(self.keyed("Your answer and what it was are the same; {hear_right} plays it."))
             return
 
         def step() -> str:

@@ -1,5 +1,8 @@
 """One tune: its chart with what each chord does, the reasons of the bar under the cursor, and its sound."""
 
+from collections import Counter
+from collections.abc import Mapping
+from contextlib import suppress
 from typing import ClassVar, Literal
 
 from textual import work
@@ -10,8 +13,10 @@ from textual.widget import Widget
 from synth.errors import SoundError
 from trainer.drills.material import TuneMaterial
 from trainer.errors import KeyfarerError
+from trainer.memory.unit import Status
 from trainer.practice.played_tunes import performed_as_set
 from trainer.practice.sounding import Loudspeaker
+from trainer.practice.words import name_of
 from trainer.reading.values import ChordReading
 from trainer.screens.actions import TUNE, bindings_on
 from trainer.screens.base import Page, text
@@ -24,7 +29,7 @@ WORTH_TELLING = 0.02
 """Share of all readings from which a rival is told."""
 ROWS = 4
 """Rows of a line of bars: band, chords, functions and what is braced."""
-ROUTE_TOLD = "You hear the key centers, each by a cadence. Space stops it."
+ROUTE_TOLD = "You hear the key centers, each by a cadence. {play} stops it."
 SOUND = "tune"
 """The group of workers that play."""
 
@@ -36,10 +41,19 @@ class TunePage(Page):
     BINDINGS: ClassVar[list[BindingType]] = bindings_on(TUNE)
 
     DEFAULT_CSS = """
-    TunePage #about { color: $secondary; margin: 0 0 1 0; }
+    TunePage #about { color: $secondary; }
+    TunePage #made { color: $quiet; }
+    TunePage #chart { margin: 1 0 0 0; }
     TunePage #route { margin: 2 0 0 0; }
     TunePage #heard { color: $secondary; }
     """
+
+    class Made(Message):
+        """What the tune is made of, beside the player's ear."""
+
+        def __init__(self, words: str) -> None:
+            super().__init__()
+            self.words = words
 
     class Begun(Message):
         """Something sounds, or could not."""
@@ -58,7 +72,7 @@ class TunePage(Page):
 
     def body(self) -> list[Widget]:
         """Where it goes, the chart, and its route as a picture."""
-        return [text("about"), ChartView(id="chart"), RouteView(id="route")]
+        return [text("about"), text("made"), ChartView(id="chart"), RouteView(id="route")]
 
     def beneath(self) -> list[Widget]:
         """The reasons of a bar, and what is played."""
@@ -73,8 +87,20 @@ class TunePage(Page):
         self.query_one(ChartView).put(self.tune.timeline, analysis)
         self.query_one(RouteView).put(analysis, bars[0].number, len(bars))
         self.say("heard", "")
+        self.say("made", "")
         self.tell_bar()
+        self.made_of()
         self.set_interval(TICK_S, self.follow)
+
+    @work(thread=True, exclusive=True, group="made")
+    def made_of(self) -> None:
+        """Look up beside the event loop which of its cadences are known by ear."""
+        with suppress(KeyfarerError):  # the tune is there all the same
+            self.post_message(self.Made(made_of(self.tune, self.keyfarer.doors.standing())))
+
+    def on_tune_page_made(self, message: Made) -> None:
+        """Say what it is made of."""
+        self.say("made", message.words)
 
     def tell_bar(self) -> None:
         """The reasons of the bar under the cursor."""
@@ -128,7 +154,7 @@ class TunePage(Page):
         except (KeyfarerError, SoundError, OSError) as error:
             self.post_message(self.Begun((), " ".join(str(error).split())))
             return
-        words = ROUTE_TOLD if bars is None else f"You hear it from bar {bars[0]}. Space stops it."
+        words = self.keyed(ROUTE_TOLD if bars is None else f"You hear it from bar {bars[0]}. {{play}} stops it.")
         if doors.sounding.remark:
             words = f"{words} Sound: {doors.sounding.remark}"
         self.post_message(self.Begun(() if what == "route" else played.bars, words))
@@ -202,6 +228,16 @@ def about(tune: TuneMaterial) -> str:
         return "It stays in one key." if route else ""
     centers = [step.center.name for step in route]
     return f"It goes through {len(route)} key centers: {', '.join(centers)}."
+
+
+def made_of(tune: TuneMaterial, standing: Mapping[str, Status]) -> str:
+    """The types of a tune's cadences, each with how often it comes and whether it is known by ear."""
+    counts = Counter(cadence.type for cadence in tune.analysis.cadences)
+    told = []
+    for id, times in counts.items():
+        known = ", known by ear" * (standing.get(id) is Status.KNOWN)
+        told.append(f"{name_of(id)} ({'once' if times == 1 else f'{times} times'}{known})")
+    return f"Its cadences: {', '.join(told)}." if told else ""
 
 
 def why(reading: ChordReading) -> str:

@@ -7,12 +7,15 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import DataTable
 
-from tests.trainer.screens.piloted import app_in, piloted, press, shown, typed, words
+from tests.trainer.screens.piloted import app_in, piloted, press, settled, shown, typed, words
 from trainer.screens.actions import (
     ACTIONS,
     DRILL,
+    FIRST,
     HELP,
+    KEYS,
     LEVEL,
+    LISTED,
     PROGRESS,
     SCREENS,
     SUMMARY,
@@ -24,7 +27,9 @@ from trainer.screens.actions import (
 )
 from trainer.screens.base import Page
 from trainer.screens.drill import DrillPage
+from trainer.screens.first import FirstPage
 from trainer.screens.help import HelpPage
+from trainer.screens.keys import KeysPage
 from trainer.screens.level import LevelPage
 from trainer.screens.progress import ProgressPage
 from trainer.screens.summary import SummaryPage
@@ -47,7 +52,7 @@ def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[s
         await press(pilot, "f1")
         assert isinstance(app.screen, HelpPage)
         for action in actions_on(page.NAME):  # type: ignore[attr-defined]
-            assert action.about in words(app)
+            assert app.screen.keyed(action.about) in words(app)
         await press(pilot, "escape")
         assert page is app.screen
 
@@ -56,7 +61,10 @@ def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[s
 
 def test_no_key_has_two_meanings_on_a_screen() -> None:
     """On each screen each key does one thing, and every action has a method that does it."""
-    all_pages = (TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, TunesPage, TunePage)
+    all_pages = (
+        TodayPage, FirstPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, KeysPage, TunesPage,
+        TunePage,
+    )  # fmt: skip
     pages = {page.NAME: page for page in all_pages}
     assert set(SCREENS) == set(pages)
     for name, page in pages.items():
@@ -77,6 +85,8 @@ REACHED: dict[str, tuple[str, ...]] = {
     TUNE: ("t", "enter"),
     LEVEL: ("l",),
     HELP: ("f1",),
+    KEYS: ("f1", "k"),
+    FIRST: (),
 }
 """The keys that lead from today to each screen."""
 ARROWS = ("up", "down", "pageup", "pagedown")
@@ -90,6 +100,9 @@ def test_every_action_is_reached_by_its_key(tmp_path: Path, screen: str) -> None
 
     async def play(pilot: Pilot[int]) -> None:
         await press(pilot, *REACHED[screen])
+        if screen == FIRST:
+            app.push_screen(FirstPage())
+            await settled(pilot)
         page = app.screen
         assert isinstance(page, Page)
         assert screen == page.NAME
@@ -97,7 +110,7 @@ def test_every_action_is_reached_by_its_key(tmp_path: Path, screen: str) -> None
         for action in actions_on(screen):
             setattr(page, f"action_{action.id}", partial(done.append, action.id))
         for action in actions_on(screen):
-            if screen in (PROGRESS, TUNES) and action.key in ARROWS:
+            if screen in LISTED and action.key in ARROWS:
                 continue
             done.clear()
             await press(pilot, action.key)

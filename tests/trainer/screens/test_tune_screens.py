@@ -7,7 +7,7 @@ from textual.pilot import Pilot
 from textual.widgets import DataTable
 
 from tests.trainer.practice.practising import Remembering
-from tests.trainer.screens.piloted import app_in, piloted, press, shown, words
+from tests.trainer.screens.piloted import app_in, piloted, press, shown, words, written
 from trainer.charts.library import exercise_tunes
 from trainer.drills.material import TuneMaterial
 from trainer.practice.listening_level import level_told
@@ -16,6 +16,7 @@ from trainer.screens.level import LevelPage
 from trainer.screens.tune import TunePage, why
 from trainer.screens.tunes import TunesPage
 from trainer.screens.widgets.chart_view import A_LINE, CURSOR, PLAYING, ChartView, bars_of, fitting, lines_of
+from trainer.screens.widgets.file_line import FileLine, first_that_fits
 from trainer.screens.widgets.route_view import RouteView, rows_of
 from trainer.settings import load
 
@@ -104,6 +105,81 @@ def test_tunes_are_listed_and_opened(tmp_path: Path) -> None:
         assert isinstance(app.screen, TunesPage)
 
     piloted(app, play, size=(80, 24))
+
+
+def test_what_is_searched_for_is_listed(tmp_path: Path) -> None:
+    """Slash, then words in title, home or cadences: only what has them all is listed, and Esc brings all back."""
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "t", "slash")
+        await written(pilot, "CLOCK starts")
+        page = app.screen
+        assert isinstance(page, TunesPage)
+        assert [BREAKS_IN] == [one.tune.id for one in page.tunes]
+        assert f"1 of {len(TUNES)} tunes" in words(app)
+        await press(pilot, "enter", "enter")
+        assert isinstance(app.screen, TunePage)
+        assert BREAKS_IN == app.screen.tune.id
+        await press(pilot, "escape", "slash", "escape")
+        assert len(TUNES) == len(page.tunes)
+        await press(pilot, "slash")
+        await written(pilot, "backdoor")
+        having = {id for id, tune in TUNES.items() if any(c.type == "backdoor" for c in tune.analysis.cadences)}
+        assert having == {one.tune.id for one in page.tunes}
+        await written(pilot, " zzz")
+        await press(pilot, "enter", "enter", "l")
+        assert isinstance(app.screen, TunesPage)
+
+    piloted(app, play)
+
+
+def test_a_chart_is_added_and_taken_up(tmp_path: Path) -> None:
+    """A, its file, Enter: a fault is told where it is; a chart is kept, gone to, opened; L marks it as one to learn."""
+    app = app_in(tmp_path)
+    app.doors.tunes_folder, app.doors.tune_facts_file = tmp_path / "tunes", tmp_path / "facts.json"
+    (tmp_path / "quay.chart").write_text("title: Quay Street\n\n| Cm7 | F7 | Bbmaj7 | Bb6 |\n", encoding="utf-8")
+    (tmp_path / "torn.chart").write_text("title: Torn\n\n| Hx7 | F7 |\n", encoding="utf-8")
+
+    async def add(pilot: Pilot[int], file: str) -> None:
+        line = app.screen.query_one("#file", FileLine)
+        line.value = file
+        await press(pilot, "enter")
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "t", "a")
+        await add(pilot, str(tmp_path / "torn.chart"))
+        assert "line 3, column 3: found Hx7" in words(app)
+        await add(pilot, str(tmp_path / "nowhere.chart"))
+        assert "nowhere.chart" in words(app)
+        assert not (tmp_path / "tunes" / "quay-street.chart").exists()
+        await add(pilot, str(tmp_path / "quay.chart"))
+        assert "quay-street: kept" in words(app)
+        assert (tmp_path / "tunes" / "quay-street.chart").exists()
+        assert f"{len(TUNES) + 1} tunes, 1 of them yours." in words(app)
+        await press(pilot, "l")
+        assert {"quay-street"} == set(app.doors.own.index.learning)
+        await press(pilot, "l")
+        assert "quay-street: rests" in words(app)
+        assert not app.doors.own.index.learning
+        await press(pilot, "enter")
+        assert isinstance(app.screen, TunePage)
+        assert "Its cadences: two–five–one in major (once)." in words(app)
+
+    piloted(app, play)
+
+
+def test_a_files_name_is_completed(tmp_path: Path) -> None:
+    """What is typed is completed to the first folder or chart file by name, hidden or other files left alone."""
+    for name in ("abend.txt", "abend.mid", "above.chart"):
+        (tmp_path / name).touch()
+    (tmp_path / "ab-folder").mkdir()
+    typed = f"{tmp_path}/ab"
+    assert f"{tmp_path}/ab-folder/" == first_that_fits(typed)
+    assert f"{tmp_path}/abend.mid" == first_that_fits(typed + "e")
+    assert f"{tmp_path}/above.chart" == first_that_fits(typed + "o")
+    for none in (typed + "x", f"{tmp_path}/", f"{tmp_path}/none/a", ""):
+        assert first_that_fits(none) is None
 
 
 def test_the_reasons_follow_the_cursor(tmp_path: Path) -> None:

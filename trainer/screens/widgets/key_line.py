@@ -20,6 +20,11 @@ class KeyLine(Drawn):
         self.more = False
         """There is more to read below, so the keys for that are shown too."""
 
+    def show_actions(self, actions: Sequence[Action]) -> None:
+        """Show other keys."""
+        self.actions = tuple(actions)
+        self.refresh(layout=True)
+
     def tell_more(self, more: bool) -> None:
         """Say whether there is more to read."""
         if more != self.more:
