@@ -168,8 +168,9 @@ def _rows(analysis: Analysis, indices: Sequence[int], page: Page, why: bool) -> 
         if held:
             lines.append(INDENT * 2 + "  ".join((*cells, "held")).rstrip())
             continue
-        words = ("  ".join((*cells, numeral_of(page, chord).ljust(wide[2]), function_of(page, chord)))).rstrip()
-        lines.append(INDENT * 2 + words)
+        start = INDENT * 2 + "  ".join((*cells, numeral_of(page, chord).ljust(wide[2]), ""))
+        told = function_of(page, chord)
+        lines.extend(wrapped(told, page.columns, start, " " * len(start)) or [start.rstrip()])
         if why and chord.span.symbol is not None:
             lines.extend(
                 wrapped(" ".join((*map(page.say, chord.why), *_rivals(page, chord))), page.columns, INDENT * 4)
@@ -232,4 +233,5 @@ def _close_calls(analysis: Analysis, told: set[int], page: Page) -> list[str]:
     if not places:
         return []
     rows = [(symbol, f"{words}, at {joined(where)}") for (symbol, words), where in places.items()]
-    return ["Close calls, where a player may well hear it the other way", *table(rows, page.columns, INDENT)]
+    heads = wrapped("Close calls, where a player may well hear it the other way", page.columns)
+    return [*heads, *table(rows, page.columns, INDENT)]

@@ -12,6 +12,11 @@ HEADS = ("tune", "home", "bars", "centers", "cadences", "breaks", "hardest")
 WIDTHS = (0, 8, 4, 7, 8, 6, 10)
 """Of each column; the tune's takes what is left."""
 
+ROOMY = 66
+"""Columns from which all of them stand in a line."""
+NARROW = (0, 1, 6)
+"""The columns that are kept where there is less room."""
+
 
 def heads_line(columns: int) -> str:
     """The line above the tunes."""
@@ -34,9 +39,10 @@ def tune_line(analysis: Analysis, columns: int) -> str:
 
 
 def _line(cells: tuple[str, ...], columns: int) -> str:
-    first = columns - sum(WIDTHS) - 2 * (len(WIDTHS) - 1)
+    shown = range(len(WIDTHS)) if columns >= ROOMY else NARROW
+    first = columns - sum(WIDTHS[n] for n in shown) - 2 * (len(shown) - 1)
     words = [_fitted(cells[0], first), cells[1].ljust(WIDTHS[1])]
-    words += [cell.rjust(wide) for cell, wide in zip(cells[2:], WIDTHS[2:], strict=True)]
+    words += [cells[n].rjust(WIDTHS[n]) for n in shown[2:]]
     return "  ".join(words)
 
 

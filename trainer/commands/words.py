@@ -4,11 +4,11 @@ import os
 from collections.abc import Sequence
 
 WIDEST = 80
-NARROWEST = 60
+NARROWEST = 40
 
 
 def width() -> int:
-    """Columns to write in: the terminal's or COLUMNS, 60 to 80."""
+    """Columns to write in: the terminal's or COLUMNS, 40 to 80."""
     try:
         columns = int(os.environ.get("COLUMNS", ""))
     except ValueError:
@@ -45,7 +45,10 @@ def table(rows: Sequence[Sequence[str]], columns: int, indent: str = "", gap: st
         cells = [cell.ljust(wide) for cell, wide in zip(row[:-1], widths, strict=False)]
         start = indent + "".join(cell + gap for cell in cells)
         if len(start) > columns // 2 + 8:
-            lines.append((start + row[-1]).rstrip())
+            if len(start) + len(row[-1]) <= columns or not row[-1]:
+                lines.append((start + row[-1]).rstrip())
+            else:
+                lines += [start.rstrip(), *wrapped(row[-1], columns, indent + gap + gap)]
         else:
             lines.extend(wrapped(row[-1], columns, start, " " * len(start)) or [start.rstrip()])
     return lines

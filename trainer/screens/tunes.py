@@ -23,7 +23,7 @@ from trainer.screens.widgets.file_line import FileLine
 from trainer.screens.widgets.table import PADDING, WIDEST, shortened
 from trainer.screens.widgets.word_line import WordLine
 
-COLUMNS = (("tune", 0), ("home", 10), ("bars", 5), ("keys", 5), ("by ear", 9), ("whose", 9), ("learn", 5))
+COLUMNS = (("tune", 0), ("home", 8), ("bars", 4), ("keys", 4), ("by ear", 8), ("whose", 5), ("learn", 5))
 """Names and widths; the first has what is left."""
 TO_LEARN = "to learn; its route is practised once all it is made of was met"
 LEAST, MOST = 16, 60
@@ -242,7 +242,7 @@ class TunesPage(Page):
         for name, width in COLUMNS:
             table.add_column(name, width=(width or title) + PADDING)
         for one in self.tunes:
-            whose = "yours" if self.is_own(one) else "exercise"
+            whose = "yours" if self.is_own(one) else ""
             learn = "yes" if one.tune.id in self.keyfarer.doors.own.index.learning else ""
             table.add_row(shortened(one.title, title), one.home, f"{one.bars}", f"{one.keys}", one.by_ear, whose, learn)
         table.move_cursor(row=at)

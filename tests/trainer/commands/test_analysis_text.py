@@ -25,7 +25,7 @@ def test_every_printout_has_its_command() -> None:
     assert {*PRINTOUTS, *PROGRESS} == {path.name for path in FOLDER.glob("*.txt")}
 
 
-@pytest.mark.parametrize("columns", [60, 72, 80, 200])
+@pytest.mark.parametrize("columns", [40, 60, 72, 80, 200])
 def test_no_line_is_wider_than_the_terminal_or_80(columns: int) -> None:
     """On any terminal lines fit, and on a wide one they stop at 80 columns; nothing is drawn or colored."""
     tunes = [name for name, _ in exercise_tunes()]

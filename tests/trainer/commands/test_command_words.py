@@ -35,9 +35,9 @@ def test_a_table_stands_in_columns() -> None:
 
 
 @pytest.mark.parametrize(
-    ("columns", "expected"), [("20", 60), ("64", 64), ("200", 80), ("", 80), ("wide", 80), ("0", 80)]
+    ("columns", "expected"), [("20", 40), ("40", 40), ("64", 64), ("200", 80), ("", 80), ("wide", 80), ("0", 80)]
 )
-def test_the_width_is_the_terminals_within_60_and_80(
+def test_the_width_is_the_terminals_within_40_and_80(
     monkeypatch: pytest.MonkeyPatch, columns: str, expected: int
 ) -> None:
     """COLUMNS counts, else the terminal; nonsense is 80."""
