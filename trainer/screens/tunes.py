@@ -180,7 +180,7 @@ class TunesPage(Page):
         if self.query_one(DataTable).display:
             line = self.query_one(f"#{id}", WordLine)
             line.display = True
-            line.focus()
+            self.set_focus(line)
 
     def on_word_line_left(self, message: WordLine.Left) -> None:
         """Esc on a line: as it was before."""

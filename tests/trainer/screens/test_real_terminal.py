@@ -1,72 +1,37 @@
 """The installed program in a real terminal (tmux), from the first start to the end of a session."""
 
-import os
-import shutil
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.trainer.practice.exercising import bytes_of, made
+from tests.trainer.screens.terminal import Terminal, needs_tmux, through_first_steps
 from trainer.drills.kinds import build
 from trainer.memory.store import open_store
 from trainer.practice.results import read_results
 
 
-class Terminal:
-    """A tmux session of its own server."""
-
-    def __init__(self, folder: Path, width: int, height: int, words: str = "") -> None:
-        self.socket = str(folder / "tmux.sock")
-        settings = f"KEYFARER_HOME={folder}/home TERM=xterm-256color"
-        program = f"env {settings} {sys.executable} -m trainer {words}; echo left with $?; cat"
-        self.tmux("new-session", "-d", "-x", str(width), "-y", str(height), program)
-
-    def tmux(self, *words: str) -> str:
-        """Run a tmux command."""
-        command = ["tmux", "-S", self.socket, "-f", os.devnull, *words]
-        return subprocess.run(command, capture_output=True, text=True, check=True, timeout=20).stdout
-
-    def press(self, *keys: str) -> None:
-        """Press keys."""
-        self.tmux("send-keys", *keys)
-
-    def shows(self, words: str, timeout_s: float = 30.0) -> str:
-        """Wait until the screen shows some words; returns the screen."""
-        until = time.monotonic() + timeout_s
-        while True:
-            screen = self.tmux("capture-pane", "-p")
-            if words in screen:
-                return screen
-            assert time.monotonic() < until, f"{words!r} never came:\n{screen}"
-            time.sleep(0.05)
-
-
 @pytest.fixture(params=[(80, 24), (120, 40), (200, 60)], ids=["80x24", "120x40", "200x60"])
 def terminal(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Terminal]:
     """A terminal in which the program has just been started for the first time."""
-    if shutil.which("tmux") is None:
-        assert not os.environ.get("CI"), "tmux is missing: it is needed to drive the app in a real terminal"
-        pytest.skip("tmux is not installed")
+    needs_tmux()
     (tmp_path / "home").mkdir()
     (tmp_path / "home" / "settings.toml").write_text("minutes = 5\n", encoding="utf-8")
     started = Terminal(tmp_path, *request.param)
     yield started
-    subprocess.run(["tmux", "-S", started.socket, "kill-server"], check=False, capture_output=True)
+    started.close()
 
 
 def test_from_the_first_start_to_the_summary(terminal: Terminal, tmp_path: Path) -> None:
-    """First run, level, a question, help, a resize in mid-question, an answer, stop, progress, leave."""
+    """First run, level, first steps, a question, help, a resize in mid-question, an answer, stop, progress, leave."""
     terminal.shows("for the first time")
     terminal.press("Enter")
     terminal.shows("Level 5 of 20")
     terminal.press("Up")
     terminal.shows("Level 6 of 20")
     terminal.press("Enter")
-    terminal.shows("Question 1 of")
+    through_first_steps(terminal)
     terminal.press("F4")
     terminal.shows("Helps so far: bass")
     terminal.press("F1")
@@ -97,6 +62,8 @@ def test_ctrl_c_in_mid_question_keeps_the_answers_and_gives_the_terminal_back(
     terminal.press("Enter")
     terminal.shows("Level 5 of 20")
     terminal.press("Enter")
+    terminal.shows("First steps")
+    terminal.press("p")
     terminal.shows("Question 1 of")
     terminal.press("1")
     terminal.shows(": the answer")
@@ -111,9 +78,7 @@ def test_ctrl_c_in_mid_question_keeps_the_answers_and_gives_the_terminal_back(
 
 def test_an_exercise_from_the_name_to_the_results(tmp_path: Path) -> None:
     """The name is asked for, title and note are told, a question is answered, and where the results are comes last."""
-    if shutil.which("tmux") is None:
-        assert not os.environ.get("CI"), "tmux is missing: it is needed to drive the app in a real terminal"
-        pytest.skip("tmux is not installed")
+    needs_tmux()
     exercise = made(*(build("name-functions", "plagal", 2, seed) for seed in (1, 2)))
     (tmp_path / "week.exercise").write_bytes(bytes_of(exercise))
     (tmp_path / "home").mkdir()
@@ -140,4 +105,4 @@ def test_an_exercise_from_the_name_to_the_results(tmp_path: Path) -> None:
         rows = read_results((tmp_path / "ada.csv").read_bytes(), "ada.csv")
         assert [("Ada Quill", 1, "1")] == [(row.student, row.number, row.answer) for row in rows]
     finally:
-        subprocess.run(["tmux", "-S", terminal.socket, "kill-server"], check=False, capture_output=True)
+        terminal.close()
