@@ -8,8 +8,8 @@ from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP = (
-    "today", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help",
+TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, LEVEL, HELP = (
+    "today", "drill", "told", "summary", "tunes", "tune", "progress", "type", "level", "help",
 )  # fmt: skip
 
 SCREENS = {
@@ -20,13 +20,14 @@ SCREENS = {
     TUNES: "Tunes",
     TUNE: "A tune",
     PROGRESS: "Progress",
+    TYPE: "One type",
     LEVEL: "Listening level",
     HELP: "Help",
 }
 """Each screen and its name."""
 
 
-_READ = (TODAY, TOLD, SUMMARY, PROGRESS, HELP)
+_READ = (TODAY, TOLD, SUMMARY, PROGRESS, TYPE, HELP)
 """Screens whose arrow keys move through what is to be read."""
 _LONG = (*_READ, DRILL, LEVEL, TUNE)
 """Screens that may hold more than fits."""
@@ -64,6 +65,12 @@ ACTIONS: tuple[Action, ...] = (
         (TODAY,), in_line=False,
     ),
     Action("open", "enter", "Enter", "open", "Open the tune under the cursor.", (TUNES,)),
+    Action("whole", "enter", "Enter", "open", "See all about the type that is marked.", (PROGRESS,)),
+    Action(
+        "view_on", "right", "Right", "view on",
+        "Go on to the next view: types, keys, confusions, times, weeks.", (PROGRESS,),
+    ),
+    Action("view_back", "left", "Left", "view back", "Go back to the view before.", (PROGRESS,)),
     Action("play", "space", "Space", "play, stop", "Play from the bar under the cursor; again stops.", (TUNE,)),
     Action("route", "r", "R", "route", "Hear the key centers alone, each by a cadence.", (TUNE,)),
     Action("bar_on", "right", "Right", "bar on", "Go a bar on.", (TUNE,)),
@@ -91,12 +98,12 @@ ACTIONS: tuple[Action, ...] = (
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
     Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
-    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE)),
+    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, TYPE, LEVEL, HELP, SUMMARY, TUNES, TUNE)),
     Action(
         "help", "f1", "F1", "help", "What the keys do here.",
-        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL),
+        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, LEVEL),
     ),
-    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS)),
+    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS, TYPE)),
     Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),
     Action("line_up", "up", "Up", "up", "Go a line up.", _READ, in_line=False),
     Action("further", "pagedown", "PgDn", "more", "Read on below.", _LONG, in_line=False),
