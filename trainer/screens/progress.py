@@ -1,5 +1,6 @@
 """Progress: what a player sees over time, in views to go through from left to right, a row of each marked."""
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import work
@@ -33,8 +34,8 @@ class ProgressPage(Page):
 
     DEFAULT_CSS = """
     ProgressPage #head, ProgressPage #column, ProgressPage #keys, ProgressPage #beneath > Prose { max-width: 156; }
-    ProgressPage #column { height: 100%; padding: 1 2 0 2; }
-    ProgressPage.-tall #column { padding: 2 2 1 2; }
+    ProgressPage #column { height: 100%; }
+    ProgressPage.-low #column { padding: 1 2 0 2; }
     ProgressPage.-low #legend { height: 0; }
     ProgressPage.-low Listing { margin: 0; }
     """
@@ -107,7 +108,7 @@ class ProgressPage(Page):
         listing.put(lambda width: view.table(shown, width))
         self.say("legend", view.legend if listing.rows else "")
         self.query_one(KeyLine).rest(*[] if units else ["whole"])
-        listing.mark(units.index(self.unit) if self.unit in units else 0)
+        listing.mark(units.index(self.unit) if self.unit in units and a_row_each(units) else 0)
 
     def on_listing_marked(self) -> None:
         """Say all that there is to say of the row."""
@@ -115,7 +116,7 @@ class ProgressPage(Page):
         if shown is None:
             return
         units = self.view.units(shown)
-        if units:
+        if units and a_row_each(units):
             self.unit = units[listing.cursor]
         self.say("about", self.view.about(shown, listing.cursor) if listing.rows else "")
 
@@ -138,10 +139,11 @@ class ProgressPage(Page):
 
     def action_whole(self) -> None:
         """All about the marked type."""
-        if self.seen is not None and self.view.units(self.seen):
+        units = () if self.seen is None else self.view.units(self.seen)
+        if units:
             from trainer.screens.type import TypePage
 
-            self.app.push_screen(TypePage(self.unit))
+            self.app.push_screen(TypePage(units[self.query_one(Listing).cursor]))
 
     def action_line_down(self) -> None:
         """A row down."""
@@ -164,6 +166,11 @@ class ProgressPage(Page):
         listing = self.query_one(Listing)
         if self.seen is not None and listing.rows:
             listing.mark(listing.cursor + by)
+
+
+def a_row_each(units: Sequence[str]) -> bool:
+    """Whether each type has one row, so that the one that was marked can be marked in the next view too."""
+    return len(set(units)) == len(units)
 
 
 def line_of_views(at: int) -> Content:

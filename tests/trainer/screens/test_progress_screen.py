@@ -15,6 +15,7 @@ from trainer.practice.words import name_of
 from trainer.screens.progress import ProgressPage
 from trainer.screens.today import TodayPage
 from trainer.screens.type import TypePage
+from trainer.screens.views import by_key
 from trainer.screens.views.in_order import VIEWS
 from trainer.screens.widgets.listing import CURSOR, Listing
 
@@ -180,6 +181,21 @@ def test_a_view_stands_at_every_size(tmp_path: Path, view: int) -> None:
             assert "Esc back" in "\n".join(lines)
 
     piloted(app, play)
+
+
+def test_what_the_signs_are_stands_in_the_help_too(tmp_path: Path) -> None:
+    """F1 tells the signs of every view, for terminals too low to have them on the view itself."""
+    practised(tmp_path)
+    app = app_in(tmp_path)
+
+    async def play(pilot: Pilot[int]) -> None:
+        await press(pilot, "p", "right")
+        assert by_key.LEGEND.split()[0] not in "\n".join(painted(pilot))
+        await press(pilot, "f1")
+        for view in VIEWS:
+            assert view.legend[1:] in words(app)
+
+    piloted(app, play, size=(80, 16))
 
 
 def test_two_tables_stand_beside_each_other_where_there_is_room(tmp_path: Path) -> None:

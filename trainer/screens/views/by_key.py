@@ -18,9 +18,8 @@ BETTER, WORSE, FEW_SIGN = "+", "-", "·"
 WELL, BADLY = 8, 4
 """From so many tenths on a digit has the color of what is right, up to so many that of what to hear again."""
 LEGEND = (
-    f"Digits: tenths heard above guessing, 0 to 9. {BETTER} better, {WORSE} worse than the type goes elsewhere. "
-    f"{FEW_SIGN} fewer than {('no', 'one', 'two', 'three', 'four', 'five', 'six')[FEW]} answers. Blank: not asked "
-    "of late."
+    f"Digits: tenths heard above guessing, 0 to 9. {BETTER} better, {WORSE} worse than elsewhere. Dot: fewer than six "
+    "answers. Blank: not asked of late."
 )
 PLACES: Mapping[str, str] = {tonic_place(key): key for key in FIFTHS}
 """By the place of a tonic, its name."""

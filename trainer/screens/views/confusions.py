@@ -6,6 +6,8 @@ from trainer.practice.words import name_of
 from trainer.screens.views.view import WIDE, Shown, View
 from trainer.screens.widgets.sheet import Head, Table
 
+NARROW = 66
+"""Cells below which names take the place of what is told beneath all the same."""
 OUT = "more"
 """Stands where chance would hardly have it so often."""
 LEGEND = f"Chance: {OUT} where chance alone would hardly bring it so often."
@@ -28,15 +30,15 @@ def units(shown: Shown) -> tuple[str, ...]:
 
 def table(shown: Shown, width: int) -> Table:
     """A row a pair."""
-    wide = width >= WIDE
+    since, wide = width >= NARROW, width >= WIDE
     heads = [Head("what sounded", gives=True), Head("taken for", gives=True), Head("times", right=True)]
-    heads += [Head("chance", style="$warning"), Head("since")]
+    heads += [Head("chance", style="$warning"), *[Head("since")] * since]
     heads += [Head("last"), Head("lately", right=True), Head("share", right=True), Head("by chance", right=True)] * wide
     rows = []
     for one in shown.seen.confusions:
         pair = one.pair
         row = [name_of(pair.unit), name_of(pair.taken_for), f"{pair.times}"]
-        row += [OUT if one.stands_out else "", pair.first_month]
+        row += [OUT if one.stands_out else "", *[pair.first_month] * since]
         row += [pair.last_month, f"{pair.lately}", f"{one.share:.0%}", f"{one.by_chance:.0%}"] * wide
         rows.append(tuple(row))
     return Table(tuple(heads), tuple(rows))
