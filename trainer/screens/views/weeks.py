@@ -13,7 +13,7 @@ LAST_WEEKS = 26
 """So many weeks are shown, as far as there is practice."""
 NOTHING = "·"
 """A day without practice."""
-LEGEND = "Minutes of each day, from sound to answer with short pauses. Dot: a day without practice."
+LEGEND = "Minutes a day with short pauses. Dot: no practice. Heard: above guessing."
 
 
 @dataclass(frozen=True, slots=True)
