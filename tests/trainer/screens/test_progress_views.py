@@ -13,6 +13,7 @@ from tests.trainer.memory.made import trial
 from tests.trainer.practice.practising import HandClock
 from tests.trainer.screens.practised import EARLY, UNITS, practised
 from trainer.memory.progress_tables import TABLES
+from trainer.memory.share import FEW
 from trainer.memory.store import Store, open_store
 from trainer.memory.trial import Trial
 from trainer.memory.unit import tonic_place
@@ -247,8 +248,10 @@ def test_few_answers_say_that_they_are_few(tmp_path: Path, count: int) -> None:
                 assert view.about(shown, at)
         assert view.sum(shown).endswith(".")
     assert "too few to tell" in by_key.sum_of(shown)
+    assert 6 == FEW, "the words say six"
     assert "nothing was taken" in confusions.sum_of(shown)
     if count:
+        assert "%" not in times.about(shown, 0)
         assert "too few to tell" in by_key.about(shown, 0)
         assert "few" == rows_of(weeks.table(shown, 74))[0][10]
 

@@ -8,6 +8,7 @@
 from statistics import median
 
 from trainer.memory.progress import UnitProgress
+from trainer.memory.share import FEW
 from trainer.practice.progress_words import after_sound
 from trainer.practice.words import name_of
 from trainer.screens.views.view import Shown, View
@@ -107,8 +108,9 @@ def about(shown: Shown, at: int) -> str:
     told = f"{name_of(row.unit)}: the middle answer comes {after_sound(row.median_after_s or 0.0)}"
     if row.median_answer_s is not None:
         told += f", {row.median_answer_s:.1f} s from its start"
-    right = "" if row.accuracy is None else f" {row.accuracy:.0%} of the newest answers are right."
-    return f"{told}.{right}"
+    if row.accuracy is None or row.trials < FEW:
+        return f"{told}."
+    return f"{told}. {row.accuracy:.0%} of the newest answers are right."
 
 
 VIEW = View("times", sum_of, LEGEND, table, about, units)
