@@ -67,9 +67,10 @@ def _told(store: "Store", day: date, what: str | None, unit: str | None, columns
         from trainer.commands.told_unit import told_unit
 
         return told_unit(store, unit, day, columns)
-    from trainer.commands.told_progress import seen_on, told_progress
+    from trainer.commands.told_progress import WEEKS_SHOWN, told_progress
+    from trainer.practice.over_time import seen_on
 
-    seen = seen_on(store, day)
+    seen = seen_on(store, day, WEEKS_SHOWN)
     return told_progress(seen, columns) if seen.rows else []
 
 

@@ -4,12 +4,12 @@ import click
 
 from trainer import places
 from trainer.commands.player import open_memory, player_settings
-from trainer.commands.told_progress import heard, minutes_of
 from trainer.commands.words import counted, joined, table, width, wrapped
 from trainer.memory.plan import Plan
 from trainer.memory.seen import PracticeDay, practice_days
 from trainer.practice.clock import Clock, SystemClock
 from trainer.practice.own_tunes import own_tunes
+from trainer.practice.progress_words import heard, minutes_of
 from trainer.practice.today import todays
 from trainer.practice.words import name_of
 

@@ -1,18 +1,13 @@
 """The whole progress in words: what is due and why, a line for each type, confusions, weeks, what is new in the ear."""
 
 from collections.abc import Sequence
-from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from datetime import date
 
 from trainer.commands.words import counted, joined, table, wrapped
-from trainer.memory.progress import UnitProgress, progress, why_today
-from trainer.memory.progress_tables import Confused, confused
-from trainer.memory.seen import PracticeDay, Week, practice_days, weeks
-from trainer.memory.share import FEW
-from trainer.records import dataclass
-
-if TYPE_CHECKING:  # the store loads SQLite
-    from trainer.memory.store import Store
+from trainer.memory.progress import UnitProgress, why_today
+from trainer.memory.progress_tables import Confused
+from trainer.practice.over_time import Seen
+from trainer.practice.progress_words import day_minutes, days_of, due_in, how_often, week_went
 
 HEADS = ("type", "chance", "rung", "right", "answer", "rests", "due")
 LEGEND = (
@@ -27,27 +22,6 @@ WEEKS_SHOWN = 6
 CONFUSIONS_SHOWN = 12
 NEW_FOR_DAYS = 60
 """So long a first is news."""
-DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """What is seen on a day."""
-
-    day: date
-    rows: tuple[UnitProgress, ...]
-    confusions: tuple[Confused, ...]
-    days: tuple[PracticeDay, ...] = ()
-    """Of the weeks shown."""
-    weeks: tuple[Week, ...] = ()
-    """The same weeks."""
-
-
-def seen_on(store: "Store", day: date) -> Seen:
-    """Read what is seen on a day from a store that was refreshed."""
-    monday = day - timedelta(days=day.weekday() + 7 * (WEEKS_SHOWN - 1))
-    shown = tuple(week for week in weeks(store) if week.monday >= monday)
-    return Seen(day, progress(store, day), confused(store, day), practice_days(store, monday), shown)
 
 
 def told_progress(seen: Seen, columns: int) -> list[str]:
@@ -77,46 +51,14 @@ def told_confusions(confusions: Sequence[Confused], columns: int) -> list[str]:
     return lines
 
 
-def how_often(one: Confused) -> str:
-    """How often a pair was confused, beside chance, and when."""
-    pair = one.pair
-    told = "once" if pair.times == 1 else f"{pair.times} times"
-    told += f", {one.share:.0%} of its answers{', more than by chance' * one.stands_out}"
-    if pair.last_month == pair.first_month:
-        return f"{told}; in {pair.last_month}"
-    return f"{told}; since {pair.first_month}, last in {pair.last_month}"
-
-
 def told_weeks(seen: Seen, columns: int) -> list[str]:
     """A line for each week in which there was practice: minutes a day, then how it went."""
     lines = []
     for week in reversed(seen.weeks):
-        days = [one for one in seen.days if 0 <= (one.day - week.monday).days < 7]
-        minutes = [f"{DAY_NAMES[one.day.weekday()]} {minutes_of(one.seconds)}" for one in days]
-        went = week.counted
-        told = f"week of {week.monday.isoformat()}: {joined(minutes)} minutes; "
-        told += f"{counted(went.answers, 'answer')}, {heard(went.above_guessing, went.answers)}"
-        if went.after_s is not None:
-            told += f", {after_sound(went.after_s)}"
+        minutes = joined(day_minutes(days_of(week, seen.days)))
+        told = f"week of {week.monday.isoformat()}: {minutes} minutes; {week_went(week)}"
         lines += wrapped(told, columns, "  ", "    ")
     return ["Practised", *lines] if lines else []
-
-
-def minutes_of(seconds: float) -> int:
-    """Whole minutes, one at least."""
-    return max(1, round(seconds / 60))
-
-
-def heard(above_guessing: float, answers: int) -> str:
-    """What was heard above guessing, in words."""
-    if answers < FEW:
-        return "too few to tell"
-    return f"{max(0.0, above_guessing):.0%} heard above guessing"
-
-
-def after_sound(after_s: float) -> str:
-    """When an answer comes, in words."""
-    return f"{after_s:.1f} s after the sound" if after_s >= 0 else f"{-after_s:.1f} s before the sound's end"
 
 
 def _firsts(rows: Sequence[UnitProgress], day: date, columns: int) -> list[str]:
@@ -152,13 +94,3 @@ def _cells(row: UnitProgress, day: date) -> tuple[str, ...]:
         "-" if row.interval_days is None else f"{row.interval_days} d",
         due_in(row.due_day, day),
     )
-
-
-def due_in(due: date | None, day: date) -> str:
-    """When a unit falls due, in short."""
-    if due is None:
-        return "-"
-    days = (due - day).days
-    if days == 0:
-        return "today"
-    return f"in {days} d" if days > 0 else f"{-days} d ago"

@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from trainer.commands.told_progress import after_sound
 from trainer.commands.words import wrapped
+from trainer.practice.progress_words import after_sound
 
 WORDS: Mapping[str, str] = {
     "taken_for": "taken for", "first_day": "met", "shown_day": "shown", "median_after_s": "answer",

@@ -11,8 +11,8 @@ from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP, KEYS = (
-    "today", "first", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help", "keys",
+TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, LEVEL, HELP, KEYS = (
+    "today", "first", "drill", "told", "summary", "tunes", "tune", "progress", "type", "level", "help", "keys",
 )  # fmt: skip
 
 SCREENS = {
@@ -24,6 +24,7 @@ SCREENS = {
     TUNES: "Tunes",
     TUNE: "A tune",
     PROGRESS: "Progress",
+    TYPE: "One type",
     LEVEL: "Listening level",
     HELP: "Help",
     KEYS: "Keys",
@@ -31,15 +32,15 @@ SCREENS = {
 """Each screen and its name."""
 
 
-_READ = (TODAY, TOLD, SUMMARY, PROGRESS, HELP)
+_READ = (TODAY, TOLD, SUMMARY, PROGRESS, TYPE, HELP)
 """Screens whose arrow keys move through what is to be read."""
 _LONG = (*_READ, FIRST, DRILL, LEVEL, TUNE)
 """Screens that may hold more than fits."""
+_BEHIND = tuple(one for one in SCREENS if one not in (TODAY, DRILL, TOLD))
+"""Screens that one goes back from."""
 TYPED_ON = (DRILL,)
 """Screens on which letters and digits are typed, so that they can be no keys there."""
-
-
-LISTED = (TUNES, PROGRESS, KEYS)
+LISTED = (TUNES, KEYS)
 """Screens with a list, which takes the keys that move through it."""
 
 
@@ -81,6 +82,12 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("add", "a", "A", "add", "Add a chart of yours, or a folder of them.", (TUNES,)),
     Action("learn", "l", "L", "learn", "Take up the tune's route as something to learn, or let it rest.", (TUNES,)),
+    Action("whole", "enter", "Enter", "open", "See all about the type that is marked.", (PROGRESS,)),
+    Action(
+        "view_on", "right", "Right", "view on",
+        "Go on to the next view: types, keys, confusions, times, weeks.", (PROGRESS,),
+    ),
+    Action("view_back", "left", "Left", "view back", "Go back to the view before.", (PROGRESS,)),
     Action("play", "space", "Space", "play, stop", "Play from the bar under the cursor; again stops.", (TUNE,)),
     Action("route", "r", "R", "route", "Hear the key centers alone, each by a cadence.", (TUNE,)),
     Action("bar_on", "right", "Right", "bar on", "Go a bar on.", (TUNE,)),
@@ -118,16 +125,13 @@ ACTIONS: tuple[Action, ...] = (
     Action("own_keys", "k", "K", "other keys", "Choose other keys for what the keys do; they are kept.", (HELP,)),
     Action("change_key", "enter", "Enter", "another key", "Choose another key for the line under the cursor.", (KEYS,)),
     Action("usual_key", "delete", "Del", "usual key", "Give the line under the cursor its usual key back.", (KEYS,)),
-    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE, KEYS, FIRST)),
+    Action("back", "escape", "Esc", "back", "Go back.", _BEHIND),
+    Action("help", "f1", "F1", "help", "What the keys do here.", tuple(one for one in SCREENS if one != HELP)),
     Action(
-        "help", "f1", "F1", "help", "What the keys do here.",
-        (TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, KEYS),
+        "find", "ctrl+p", "Ctrl+P", "find", "Find what can be done here by a word of it, and do it.", tuple(SCREENS),
+        in_line=False,
     ),
-    Action(
-        "find", "ctrl+p", "Ctrl+P", "find", "Find what can be done here by a word of it, and do it.",
-        (TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP, KEYS), in_line=False,
-    ),
-    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS)),
+    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS, TYPE)),
     Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),
     Action("line_up", "up", "Up", "up", "Go a line up.", _READ, in_line=False),
     Action("further", "pagedown", "PgDn", "more", "Read on below.", _LONG, in_line=False),

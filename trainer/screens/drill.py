@@ -88,6 +88,7 @@ class DrillPage(Page):
         super().__init__()
         self.asking = asking
         self.times: Times = ()
+        self.remark: str | None = None
 
     def body(self) -> list[Widget]:
         """Key, prompt, row, choices, answer, remarks, helps, sound."""
@@ -128,9 +129,14 @@ class DrillPage(Page):
         self.fill()
         self.refused("")
         self.say("helps", f"Helps so far: {helps_told(asking.helps)}" if asking.helps else "")
-        remark = self.keyfarer.doors.sounding.remark
         if asking.paused:
             self.times = ()
+        self.tell_sound()
+
+    def tell_sound(self) -> None:
+        """Say what is to be known of the sound now: a device may go and come back while it is listened to."""
+        self.remark = remark = self.keyfarer.doors.sounding.remark
+        if self.asking.paused:
             remark = self.keyed("paused, and no time counts; {pause} goes on, from the beginning")
         self.say("sound", f"Sound: {remark}" if remark else "")
 
@@ -171,7 +177,10 @@ class DrillPage(Page):
     def follow(self) -> None:
         """Point at the chord that sounds."""
         if not self.keyfarer.leaving:
-            self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
+            sounding = self.keyfarer.doors.sounding
+            self.query_one(ChordRow).point(sounding_now(sounding, self.times))
+            if sounding.remark != self.remark:
+                self.tell_sound()
 
     def refused(self, words: str) -> None:
         """Tell what could not be done; the question still waits."""

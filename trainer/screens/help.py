@@ -5,8 +5,9 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from trainer.screens.actions import DRILL, HELP, LEVEL, SCREENS, SUMMARY, TOLD, actions_on, bindings_on
+from trainer.screens.actions import DRILL, HELP, LEVEL, PROGRESS, SCREENS, SUMMARY, TOLD, actions_on, bindings_on
 from trainer.screens.base import Page, text
+from trainer.screens.views.in_order import VIEWS
 from trainer.screens.widgets.journey import SIGNS
 from trainer.screens.widgets.ledger import Column, Ledger
 
@@ -40,10 +41,12 @@ class HelpPage(Page):
         self.about = about
 
     def body(self) -> list[Widget]:
-        """The keys, then for a question the words, then the signs of a session."""
+        """The keys, then for a question the words, for the progress its signs, then those of a session."""
         parts: list[Widget] = [Ledger((Column("bold $primary"), Column(wraps=True)), id="keys-told")]
         if self.about == DRILL:
             parts += [text(f"words-{n}", classes="gap") for n in range(len(WORDS))]
+        if self.about == PROGRESS:
+            parts += [text(f"view-{view.name}", classes="gap quiet") for view in VIEWS]
         if self.about in (DRILL, TOLD, SUMMARY):
             parts.append(text("signs", classes="gap quiet"))
         hearing = BREAKS if self.about == LEVEL else self.keyed(f"{TOO_LOUD} {BREAKS}")
@@ -57,6 +60,9 @@ class HelpPage(Page):
         if self.about == DRILL:
             for n, words in enumerate(WORDS):
                 self.say(f"words-{n}", words)
+        if self.about == PROGRESS:
+            for view in VIEWS:
+                self.say(f"view-{view.name}", f"{view.name.capitalize()}: {view.legend[:1].lower()}{view.legend[1:]}")
         if self.about in (DRILL, TOLD, SUMMARY):
             told = ", ".join(f"{sign} {meaning}" for sign, meaning in SIGNS)
             self.say("signs", f"At the top, a sign for each question: {told}.")

@@ -138,6 +138,7 @@ class ToldPage(Page):
         super().__init__()
         self.told = told
         self.times: Times = ()
+        self.remark: str | None = None
 
     def body(self) -> list[Widget]:
         """Verdict, row, parts, reasons, what is played."""
@@ -171,7 +172,11 @@ class ToldPage(Page):
         self.say("why", reasons(told))
         self.say("about", question.explanation)
         self.say("heard", "")
-        remark = self.keyfarer.doors.sounding.remark
+        self.tell_sound()
+
+    def tell_sound(self) -> None:
+        """Say what is to be known of the sound now."""
+        self.remark = remark = self.keyfarer.doors.sounding.remark
         self.say("sound", f"Sound: {remark}" if remark else "")
 
     @property
@@ -187,7 +192,10 @@ class ToldPage(Page):
     def follow(self) -> None:
         """Point at the chord that sounds."""
         if not self.keyfarer.leaving:
-            self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, self.times))
+            sounding = self.keyfarer.doors.sounding
+            self.query_one(ChordRow).point(sounding_now(sounding, self.times))
+            if sounding.remark != self.remark:
+                self.tell_sound()
 
     def action_go_on(self) -> None:
         """The next question."""

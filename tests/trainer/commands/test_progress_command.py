@@ -15,13 +15,14 @@ from tests.trainer.memory.made import KEYS, MONDAY, trial
 from trainer.cli import keyfarer as command
 from trainer.commands.progress import TABLES as NAMES
 from trainer.commands.progress import run_progress
-from trainer.commands.told_progress import Seen, told_progress
+from trainer.commands.told_progress import told_progress
 from trainer.memory.chance import Chance
 from trainer.memory.progress import COLUMNS, UnitProgress, why_today
 from trainer.memory.progress_tables import TABLES, Confused
 from trainer.memory.seen import Mistaken
 from trainer.memory.store import open_store
 from trainer.memory.unit import Status
+from trainer.practice.over_time import Seen
 
 WEDNESDAY = MONDAY + timedelta(days=2)
 

@@ -6,8 +6,10 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.trainer.screens.piloted import app_in, piloted, press, settled, typed
+from tests.trainer.screens.practised import practised
 from trainer.screens.app import KeyfarerApp
 from trainer.screens.theme import STARK, THEMES
+from trainer.screens.views.in_order import VIEWS
 
 LEAST = 4.5
 """WCAG 2.2, success criterion 1.4.3, for text of usual size."""
@@ -59,6 +61,7 @@ def faint(app: KeyfarerApp) -> list[str]:
 @pytest.mark.parametrize("theme", [theme.name for theme in THEMES])
 def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
     """On every screen, refusals and answers too, text has 4.5:1, in the stark one 7:1, none dim or blinking."""
+    practised(tmp_path)
     app = app_in(tmp_path, rung=3, types=("major-two-five-one",))
 
     async def play(pilot: Pilot[int]) -> None:
@@ -88,6 +91,9 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         await look("s")
         await look("escape")
         await look("p")
-        assert 14 == seen
+        for _ in VIEWS:
+            await look("right", "down")
+        await look("enter")
+        assert 15 + len(VIEWS) == seen
 
     piloted(app, play)

@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import DataTable
 
 from tests.trainer.screens.piloted import app_in, piloted, press, settled, shown, typed, words
 from trainer.screens.actions import (
@@ -23,6 +22,7 @@ from trainer.screens.actions import (
     TOLD,
     TUNE,
     TUNES,
+    TYPE,
     actions_on,
 )
 from trainer.screens.base import Page
@@ -37,6 +37,8 @@ from trainer.screens.today import TodayPage
 from trainer.screens.told import ToldPage
 from trainer.screens.tune import TunePage
 from trainer.screens.tunes import TunesPage
+from trainer.screens.type import TypePage
+from trainer.screens.widgets.listing import Listing
 
 
 @pytest.mark.parametrize(
@@ -62,8 +64,8 @@ def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[s
 def test_no_key_has_two_meanings_on_a_screen() -> None:
     """On each screen each key does one thing, and every action has a method that does it."""
     all_pages = (
-        TodayPage, FirstPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, KeysPage, TunesPage,
-        TunePage,
+        TodayPage, FirstPage, DrillPage, ToldPage, SummaryPage, ProgressPage, TypePage, LevelPage, HelpPage, KeysPage,
+        TunesPage, TunePage,
     )  # fmt: skip
     pages = {page.NAME: page for page in all_pages}
     assert set(SCREENS) == set(pages)
@@ -81,6 +83,7 @@ REACHED: dict[str, tuple[str, ...]] = {
     TOLD: ("enter", "1"),
     SUMMARY: ("enter", "1", "escape"),
     PROGRESS: ("enter", "1", "escape", "p"),
+    TYPE: ("enter", "1", "escape", "p", "enter"),
     TUNES: ("t",),
     TUNE: ("t", "enter"),
     LEVEL: ("l",),
@@ -125,12 +128,12 @@ def test_arrows_move_through_the_table_of_types(tmp_path: Path) -> None:
 
     async def play(pilot: Pilot[int]) -> None:
         await press(pilot, "enter", "1", "enter", "1", "enter", "1", "enter", "p")
-        table = app.screen.query_one(DataTable)
-        assert 0 == table.cursor_row
+        listing = app.screen.query_one(Listing)
+        assert 0 == listing.cursor
         await press(pilot, "down")
-        assert 1 == table.cursor_row
+        assert 1 == listing.cursor
         await press(pilot, "pageup")
-        assert 0 == table.cursor_row
+        assert 0 == listing.cursor
 
     piloted(app, play)
 

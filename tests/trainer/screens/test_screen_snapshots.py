@@ -7,6 +7,8 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.trainer.screens.piloted import app_in, press, settled, typed
+from tests.trainer.screens.practised import practised
+from trainer.screens.views.in_order import VIEWS
 
 Compare = Callable[..., bool]
 
@@ -42,11 +44,45 @@ def test_an_answer_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> Non
 def test_progress_in_the_light_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
     """The table of types after a session, on paper."""
 
-    async def practised(pilot: Pilot[int]) -> None:
+    async def asked(pilot: Pilot[int]) -> None:
         await settled(pilot)
         await press(pilot, "c", "enter", "1", "enter", "1", "enter", "1", "enter", "p")
 
-    assert snap_compare(app_in(tmp_path), run_before=practised, terminal_size=(80, 24))
+    assert snap_compare(app_in(tmp_path), run_before=asked, terminal_size=(80, 24))
+
+
+@pytest.mark.parametrize("view", range(len(VIEWS)), ids=[view.name for view in VIEWS])
+def test_a_view_of_the_progress_looks_as_it_did(tmp_path: Path, snap_compare: Compare, view: int) -> None:
+    """Each view after some weeks, the third row marked."""
+    practised(tmp_path)
+
+    async def looked(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "p", *["right"] * view, "down", "down")
+
+    assert snap_compare(app_in(tmp_path), run_before=looked, terminal_size=(80, 24))
+
+
+def test_the_keys_in_a_wide_terminal_look_as_they_did(tmp_path: Path, snap_compare: Compare) -> None:
+    """How each type is heard in each key, with the columns that more room allows."""
+    practised(tmp_path)
+
+    async def looked(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "p", "right")
+
+    assert snap_compare(app_in(tmp_path), run_before=looked, terminal_size=(120, 40))
+
+
+def test_one_type_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
+    """All about one type, on paper."""
+    practised(tmp_path)
+
+    async def looked(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "c", "p", "enter")
+
+    assert snap_compare(app_in(tmp_path), run_before=looked, terminal_size=(120, 40))
 
 
 def test_a_tune_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:

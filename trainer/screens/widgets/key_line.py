@@ -19,6 +19,8 @@ class KeyLine(Drawn):
         self.actions = tuple(actions)
         self.more = False
         """There is more to read below, so the keys for that are shown too."""
+        self.idle: frozenset[str] = frozenset()
+        """Actions that have nothing to act on now."""
 
     def show_actions(self, actions: Sequence[Action]) -> None:
         """Show other keys."""
@@ -31,9 +33,15 @@ class KeyLine(Drawn):
             self.more = more
             self.refresh(layout=True)
 
+    def rest(self, *ids: str) -> None:
+        """Say which actions have nothing to act on now; all others have."""
+        if frozenset(ids) != self.idle:
+            self.idle = frozenset(ids)
+            self.refresh(layout=True)
+
     def lines(self, width: int) -> list[Content]:
         """The keys in as few lines as they need."""
-        shown = [a for a in self.actions if a.in_line or (self.more and a.id == "further")]
+        shown = [a for a in self.actions if a.in_line or (self.more and a.id == "further") if a.id not in self.idle]
         lines: list[list[Action]] = [[]]
         used = 0
         for action in shown:

@@ -1,0 +1,1 @@
+"""What the screen of the progress shows, one view a file: pure functions from what was seen to tables and words."""
