@@ -8,8 +8,8 @@ from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP = (
-    "today", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help",
+TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, SOUND, SETTINGS, HELP = (
+    "today", "drill", "told", "summary", "tunes", "tune", "progress", "level", "sound", "settings", "help",
 )  # fmt: skip
 
 SCREENS = {
@@ -21,6 +21,8 @@ SCREENS = {
     TUNE: "A tune",
     PROGRESS: "Progress",
     LEVEL: "Listening level",
+    SOUND: "Sound",
+    SETTINGS: "Settings",
     HELP: "Help",
 }
 """Each screen and its name."""
@@ -28,8 +30,10 @@ SCREENS = {
 
 _READ = (TODAY, TOLD, SUMMARY, PROGRESS, HELP)
 """Screens whose arrow keys move through what is to be read."""
-_LONG = (*_READ, DRILL, LEVEL, TUNE)
+_LONG = (*_READ, DRILL, LEVEL, TUNE, SOUND, SETTINGS)
 """Screens that may hold more than fits."""
+_ADJUSTED = (SOUND, SETTINGS)
+"""Screens on which settings are changed in place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +67,21 @@ ACTIONS: tuple[Action, ...] = (
         "theme", "c", "C", "colors", "Change the colors: dark, light or the strongest contrast; they are kept.",
         (TODAY,), in_line=False,
     ),
+    Action(
+        "sound", "s", "S", "sound", "Choose the sound device, see how loud it is, and set how tunes sound.", (TODAY,),
+    ),
+    Action("settings", "e", "E", "settings", "See and change every setting.", (TODAY,)),
+    Action("hear", "space", "Space", "hear, stop", "Hear a few bars as it is set; again stops.", (SOUND,)),
+    Action("value_back", "left", "Left", "value back", "Go to the value before; it is kept at once.", _ADJUSTED),
+    Action("value_on", "right", "Right", "value on", "Go to the next value; it is kept at once.", _ADJUSTED),
+    Action("type", "enter", "Enter", "type", "Type a value; where there are only words, take the next.", _ADJUSTED),
+    Action("row_on", "down", "Down", "down", "Go to the setting below.", _ADJUSTED, in_line=False),
+    Action("row_back", "up", "Up", "up", "Go to the setting above.", _ADJUSTED, in_line=False),
+    Action(
+        "microphone", "m", "M", "microphone", "Open the microphone to see its level, or close it; nothing is kept.",
+        (SOUND,),
+    ),
+    Action("look", "r", "R", "look again", "Look again for sound devices; what sounds is stopped.", (SOUND,)),
     Action("open", "enter", "Enter", "open", "Open the tune under the cursor.", (TUNES,)),
     Action("play", "space", "Space", "play, stop", "Play from the bar under the cursor; again stops.", (TUNE,)),
     Action("route", "r", "R", "route", "Hear the key centers alone, each by a cadence.", (TUNE,)),
@@ -91,12 +110,12 @@ ACTIONS: tuple[Action, ...] = (
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
     Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
-    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE)),
+    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE, *_ADJUSTED)),
     Action(
         "help", "f1", "F1", "help", "What the keys do here.",
-        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL),
+        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, *_ADJUSTED),
     ),
-    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS)),
+    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS, *_ADJUSTED)),
     Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),
     Action("line_up", "up", "Up", "up", "Go a line up.", _READ, in_line=False),
     Action("further", "pagedown", "PgDn", "more", "Read on below.", _LONG, in_line=False),

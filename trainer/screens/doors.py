@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from random import Random
+from typing import TYPE_CHECKING
 
 from trainer.drills.kinds import TUNE_SHARE
 from trainer.drills.material import TuneMaterial
@@ -15,9 +16,24 @@ from trainer.practice.listening_level import within
 from trainer.practice.own_tunes import NONE_KEPT, OwnTunes
 from trainer.practice.session import Session
 from trainer.practice.sounding import Loudspeaker, Sounding
-from trainer.practice.today import todays, todays_items
+from trainer.practice.today import memory_settings, todays, todays_items
 from trainer.records import dataclass
 from trainer.settings import Settings, Value, save
+
+if TYPE_CHECKING:  # sound comes with the first sound
+    from synth.microphone import Microphone
+
+
+def _devices(anew: bool) -> Sequence[str]:
+    from synth.devices import devices_out
+
+    return devices_out(anew)
+
+
+def _microphone() -> "Microphone":
+    from synth.microphone import open_microphone
+
+    return open_microphone()
 
 
 @dataclass(slots=True)
@@ -41,6 +57,10 @@ class Doors:
     tune_share: float = TUNE_SHARE
     logged: Callable[[], None] | None = None
     """Called when an answer has been logged."""
+    devices: Callable[[bool], Sequence[str]] = _devices
+    """Names the devices that sound can go to; True looks for new ones, while nothing is open. Raises SoundError."""
+    microphone: "Callable[[], Microphone]" = _microphone
+    """Opens the microphone. Raises SoundError."""
 
     def day(self) -> date:
         """The practice day."""
@@ -80,3 +100,16 @@ class Doors:
     def keep(self, **changes: Value) -> None:
         """Save settings. Raises SettingsError."""
         self.settings = save(self.settings_file, **changes)
+
+    def change(self, name: str, value: Value) -> None:
+        """Change one setting, and at once what goes by it: device, level and tuning of the sound, due days.
+
+        Another device takes its time. Raises SoundError where that can't be opened, or SettingsError; then the
+        setting stays as it was.
+        """
+        if name == "device" and isinstance(self.sounding, Loudspeaker):
+            self.sounding.move(str(value))
+        self.keep(**{name: value})
+        self.store.settings = memory_settings(self.settings)
+        if isinstance(self.sounding, Loudspeaker) and name in ("volume_db", "a4_hz"):
+            setattr(self.sounding, name, getattr(self.settings, name))

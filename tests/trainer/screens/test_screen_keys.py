@@ -15,6 +15,8 @@ from trainer.screens.actions import (
     LEVEL,
     PROGRESS,
     SCREENS,
+    SETTINGS,
+    SOUND,
     SUMMARY,
     TODAY,
     TOLD,
@@ -22,11 +24,13 @@ from trainer.screens.actions import (
     TUNES,
     actions_on,
 )
+from trainer.screens.all_settings import SettingsPage
 from trainer.screens.base import Page
 from trainer.screens.drill import DrillPage
 from trainer.screens.help import HelpPage
 from trainer.screens.level import LevelPage
 from trainer.screens.progress import ProgressPage
+from trainer.screens.sound import SoundPage
 from trainer.screens.summary import SummaryPage
 from trainer.screens.today import TodayPage
 from trainer.screens.told import ToldPage
@@ -35,7 +39,8 @@ from trainer.screens.tunes import TunesPage
 
 
 @pytest.mark.parametrize(
-    "keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter")]
+    "keys",
+    [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter"), ("s",), ("e",)],
 )
 def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[str, ...]) -> None:
     """F1 on each screen lists every action that holds there, and Esc leads back."""
@@ -56,7 +61,10 @@ def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[s
 
 def test_no_key_has_two_meanings_on_a_screen() -> None:
     """On each screen each key does one thing, and every action has a method that does it."""
-    all_pages = (TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, TunesPage, TunePage)
+    all_pages = (
+        TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, TunesPage, TunePage, SoundPage,
+        SettingsPage,
+    )  # fmt: skip
     pages = {page.NAME: page for page in all_pages}
     assert set(SCREENS) == set(pages)
     for name, page in pages.items():
@@ -76,6 +84,8 @@ REACHED: dict[str, tuple[str, ...]] = {
     TUNES: ("t",),
     TUNE: ("t", "enter"),
     LEVEL: ("l",),
+    SOUND: ("s",),
+    SETTINGS: ("e",),
     HELP: ("f1",),
 }
 """The keys that lead from today to each screen."""

@@ -1,0 +1,108 @@
+"""A microphone through PortAudio, by sounddevice.
+
+The library is loaded on first use, and never begun anew while a stream is open here (`held`).  What comes in
+lies for LATELY_S in a ring that is written over again and again; it goes nowhere else, and is wiped at the end.
+"""
+
+import threading
+import time
+from contextlib import ExitStack
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from synth.outputs.limits import Hanging, within
+from synth.outputs.mends import device_mend
+from synth.outputs.portaudio import held, library, told, turn
+from synth.outputs.sink import CLOSING_LIMIT_S, OPENING_LIMIT_S, STALLED_S, NoSink
+
+Samples = NDArray[np.float32]
+
+RATE_HZ: Final = 48_000
+LATENCY_S: Final = 0.1
+"""Asked of the device: a meter needs no quicker answer."""
+LATELY_S: Final = 0.3
+"""So much of what was heard is there at any time (an integration of 300 ms, as level meters for speech have it)."""
+
+_stuck: list[threading.Thread] = []
+"""Threads whose call into the library has not come back."""
+
+
+class Capture:
+    """A stream from the system's own microphone."""
+
+    def __init__(self) -> None:
+        """Open and start the stream; raises NoSink.  May hang."""
+        self._ring = np.zeros(round(LATELY_S * RATE_HZ), dtype=np.float32)
+        self._written = 0
+        self._over = False
+        self._came_at = time.monotonic()
+        self._holding = ExitStack()
+        self._holding.enter_context(held())
+        try:
+            with turn:
+                self._open(library())
+        except BaseException:
+            self._holding.close()
+            raise
+
+    def _open(self, sounddevice: Any) -> None:
+        try:
+            self._stream = sounddevice.InputStream(
+                samplerate=RATE_HZ, channels=1, dtype="float32", latency=LATENCY_S,
+                callback=self._take, finished_callback=self._finish,
+            )  # fmt: skip
+            self.name = str(sounddevice.query_devices(self._stream.device)["name"])
+            self._stream.start()
+        except (ValueError, sounddevice.PortAudioError) as error:
+            raise NoSink(f"no microphone ({told(error)})", device_mend()) from error
+
+    def _take(self, came: Samples, frames: int, at: Any, status: Any) -> None:
+        self._came_at = time.monotonic()
+        new, size = came[:, 0][-len(self._ring) :], len(self._ring)
+        first = min(len(new), size - self._written)
+        self._ring[self._written : self._written + first] = new[:first]
+        self._ring[: len(new) - first] = new[first:]
+        self._written = (self._written + len(new)) % size
+
+    def _finish(self) -> None:
+        self._over = True
+
+    def lately(self) -> Samples:
+        """What came in the last LATELY_S, in any order: a level is all it is good for."""
+        return self._ring.copy()
+
+    def alive(self) -> bool:
+        """Say whether the device has given anything lately."""
+        return not self._over and time.monotonic() - self._came_at < STALLED_S
+
+    def close(self) -> None:
+        """End the stream, in limited time, and wipe what it gave."""
+        self._over = True
+        try:
+            within(CLOSING_LIMIT_S, self._end)
+        except Hanging as hanging:
+            _stuck.append(hanging.thread)
+        finally:
+            self._ring.fill(0.0)
+
+    def _end(self) -> None:
+        try:
+            with turn:
+                self._stream.abort()
+                self._stream.close()
+        finally:
+            self._holding.close()
+
+
+def open_capture() -> Capture:
+    """Return a stream from the system's own microphone; raises NoSink."""
+    _stuck[:] = [thread for thread in _stuck if thread.is_alive()]
+    if _stuck:
+        raise NoSink("the sound system hangs", "restart the sound server")
+    try:
+        return within(OPENING_LIMIT_S, Capture, Capture.close)
+    except Hanging as hanging:
+        _stuck.append(hanging.thread)
+        raise NoSink(f"the sound system hangs ({hanging})", "restart the sound server") from hanging
