@@ -2,11 +2,15 @@
 
 The library is loaded on first use, and never begun anew while a stream is open here (`held`).  What comes in
 lies for LATELY_S in a ring that is written over again and again; it goes nowhere else, and is wiped at the end.
+
+It is read by a thread of ours and not by a callback: when the sound server dies under an input's callback,
+PortAudio's own thread turns round and round without end, writes some 60 MB a second to file descriptor 2 and can't
+be stopped (19.6.0 through ALSA, found by trying); a read raises.
 """
 
 import threading
 import time
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from typing import Any, Final
 
 import numpy as np
@@ -24,6 +28,8 @@ LATENCY_S: Final = 0.1
 """Asked of the device: a meter needs no quicker answer."""
 LATELY_S: Final = 0.3
 """So much of what was heard is there at any time (an integration of 300 ms, as level meters for speech have it)."""
+AT_ONCE: Final = 1024
+"""Frames that are read at once: some 20 ms."""
 
 _stuck: list[threading.Thread] = []
 """Threads whose call into the library has not come back."""
@@ -46,28 +52,41 @@ class Capture:
         except BaseException:
             self._holding.close()
             raise
+        self._reader = threading.Thread(target=self._listen, daemon=True)
+        self._reader.start()
 
     def _open(self, sounddevice: Any) -> None:
         try:
-            self._stream = sounddevice.InputStream(
-                samplerate=RATE_HZ, channels=1, dtype="float32", latency=LATENCY_S,
-                callback=self._take, finished_callback=self._finish,
-            )  # fmt: skip
+            self._stream = sounddevice.InputStream(samplerate=RATE_HZ, channels=1, dtype="float32", latency=LATENCY_S)
             self.name = str(sounddevice.query_devices(self._stream.device)["name"])
             self._stream.start()
         except (ValueError, sounddevice.PortAudioError) as error:
             raise NoSink(f"no microphone ({told(error)})", device_mend()) from error
+        self._fault: type[Exception] = sounddevice.PortAudioError
 
-    def _take(self, came: Samples, frames: int, at: Any, status: Any) -> None:
+    def _listen(self) -> None:
+        """Read until it is closed or goes away, then end the stream."""
+        try:
+            while not self._over:
+                came, _ = self._stream.read(AT_ONCE)
+                self._take(came[:, 0])
+        except self._fault:
+            pass
+        finally:
+            self._over = True
+            with turn, suppress(self._fault):
+                self._stream.abort()
+                self._stream.close()
+            self._ring.fill(0.0)
+            self._holding.close()
+
+    def _take(self, came: Samples) -> None:
         self._came_at = time.monotonic()
-        new, size = came[:, 0][-len(self._ring) :], len(self._ring)
+        new, size = came[-len(self._ring) :], len(self._ring)
         first = min(len(new), size - self._written)
         self._ring[self._written : self._written + first] = new[:first]
         self._ring[: len(new) - first] = new[first:]
         self._written = (self._written + len(new)) % size
-
-    def _finish(self) -> None:
-        self._over = True
 
     def lately(self) -> Samples:
         """What came in the last LATELY_S, in any order: a level is all it is good for."""
@@ -80,20 +99,9 @@ class Capture:
     def close(self) -> None:
         """End the stream, in limited time, and wipe what it gave."""
         self._over = True
-        try:
-            within(CLOSING_LIMIT_S, self._end)
-        except Hanging as hanging:
-            _stuck.append(hanging.thread)
-        finally:
-            self._ring.fill(0.0)
-
-    def _end(self) -> None:
-        try:
-            with turn:
-                self._stream.abort()
-                self._stream.close()
-        finally:
-            self._holding.close()
+        self._reader.join(CLOSING_LIMIT_S)
+        if self._reader.is_alive():
+            _stuck.append(self._reader)
 
 
 def open_capture() -> Capture:

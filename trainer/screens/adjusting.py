@@ -4,7 +4,10 @@ A cursor goes through the settings; left and right go through a setting's values
 means and may be stands beneath. All is saved at once; what can't be done is told in words, and nothing is saved.
 """
 
-from textual import events
+from threading import Lock
+
+from textual import events, work
+from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input
 
@@ -19,6 +22,8 @@ from trainer.screens.widgets.value_list import ValueList, ValueRow
 from trainer.settings import SettingsError, Value
 from trainer.settings_told import TOLD, Told, default_of, read_typed, stepped, told_allowed, told_value
 
+DEVICE = "device"
+DEVICES_ELSEWHERE = "Enter types its name; S on the first screen goes through those there are."
 LEVEL_ROWS = ("volume_db", "level_set")
 """Where the listening level is set, and the cautions stand."""
 
@@ -38,6 +43,21 @@ class AdjustPage(Page):
     AUTO_FOCUS = ""
     SHOWN: tuple[Told, ...] = ()
     """The settings of this screen, in order."""
+
+    class Tried(Message):
+        """A device was opened and is kept, or couldn't be."""
+
+        def __init__(self, device: str, error: str = "") -> None:
+            super().__init__()
+            self.device = device
+            self.error = error
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.wanted: str | None = None
+        """The device that is being gone to."""
+        self.one_by_one = Lock()
+        """Held by whoever opens or closes sound beside the event loop."""
 
     def body(self) -> list[Widget]:
         """The list."""
@@ -75,6 +95,8 @@ class AdjustPage(Page):
     def told_here(self, name: str) -> str:
         """A setting's value as this screen shows it."""
         value = self.value_of(name)
+        if name == DEVICE and self.wanted is not None:
+            return f"{told_value(DEVICE, self.wanted)}: opening"
         if name == "volume_db" and isinstance(value, float):
             if not self.keyfarer.doors.settings.level_set:
                 return "not set yet; Enter sets it"
@@ -144,24 +166,61 @@ class AdjustPage(Page):
         elif TOLD[name].stops:
             self.change(name, stepped(name, self.value_of(name), by))
         else:
-            self.refused("Enter types it.")
+            self.refused(DEVICES_ELSEWHERE if name == DEVICE else "Enter types it.")
 
     def set_level(self) -> None:
         """Set the listening level on its own screen, where it begins quiet."""
         self.app.push_screen(LevelPage())
 
     def change(self, name: str, value: Value) -> None:
-        """Save a value, and show what is so now."""
+        """Save a value, and show what is so now; a device is gone to beside the event loop."""
+        if name == DEVICE:
+            self.go_to(str(value))
+            return
         if value == self.value_of(name):
             return
         try:
             self.keyfarer.doors.change(name, value)
         except (KeyfarerError, SoundError, OSError) as error:
-            self.refused(" ".join(str(error).split()))
+            self.refused(one_line(error))
             return
         self.say("told", "")
         self.changed(name)
         self.show_values()
+
+    def go_to(self, device: str) -> None:
+        """Let the sound go to a device; of several asked for meanwhile the last one counts."""
+        idle, self.wanted = self.wanted is None, device
+        self.say("told", "")
+        self.show_values()
+        if idle:
+            self.try_device(device)
+
+    @work(thread=True, group="devices")
+    def try_device(self, device: str) -> None:
+        """Open it, and keep it."""
+        try:
+            with self.one_by_one:
+                self.keyfarer.doors.change(DEVICE, device)
+        except (KeyfarerError, SoundError, OSError) as error:
+            self.post_message(self.Tried(device, one_line(error)))
+        else:
+            self.post_message(self.Tried(device))
+
+    def on_adjust_page_tried(self, message: Tried) -> None:
+        """Say where the sound goes now, or why it stays."""
+        if self.wanted is not None and self.wanted != message.device:
+            self.try_device(self.wanted)
+            return
+        self.wanted = None
+        if message.error:
+            name, stays = (told_value(DEVICE, one) for one in (message.device, self.value_of(DEVICE)))
+            self.refused(f"The sound stays where it was, {stays}. To {name} it can't go: {message.error}")
+        self.device_tried(message.device)
+        self.show_values()
+
+    def device_tried(self, device: str) -> None:
+        """What follows when a device was tried."""
 
     def changed(self, name: str) -> None:
         """What follows from a change beyond the sound."""
@@ -239,3 +298,8 @@ class AdjustPage(Page):
 
     def leave_here(self) -> None:
         """What is to be done on every way off this screen."""
+
+
+def one_line(error: Exception) -> str:
+    """An error's words without line ends."""
+    return " ".join(str(error).split())

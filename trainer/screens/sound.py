@@ -5,7 +5,6 @@ other. The microphone is opened by its key alone and closed with this screen; no
 """
 
 from collections.abc import Sequence
-from threading import Lock
 from typing import ClassVar
 
 from textual import events, work
@@ -15,22 +14,15 @@ from textual.widget import Widget
 
 from synth.errors import SoundError
 from trainer.errors import KeyfarerError
-from trainer.practice.hearing import Hearing
-from trainer.practice.sent_out import SILENCE, SentOut, sent_out
 from trainer.practice.sounding import Loudspeaker
 from trainer.screens.actions import SOUND, bindings_on
-from trainer.screens.adjusting import LEVEL_ROWS, AdjustPage
-from trainer.screens.listening import TICK_S
-from trainer.screens.widgets.level_meter import Level, LevelMeter
-from trainer.settings import Value
+from trainer.screens.adjusting import DEVICE, LEVEL_ROWS, AdjustPage, one_line
+from trainer.screens.widgets.sound_meters import SoundMeters
 from trainer.settings_told import SOUND as SOUND_GROUP
 from trainer.settings_told import TOLD, TUNES, told_value
 
-DEVICE = "device"
 OWN = ""
 """The setting that takes the system's own device."""
-MIC_OFF = "closed. M opens it; nothing is recorded or kept"
-MIC_OPENS = "opening"
 
 
 class SoundPage(AdjustPage):
@@ -52,14 +44,6 @@ class SoundPage(AdjustPage):
             self.names = names
             self.error = error
 
-    class Tried(Message):
-        """A device was opened, or couldn't be."""
-
-        def __init__(self, device: str, error: str = "") -> None:
-            super().__init__()
-            self.device = device
-            self.error = error
-
     class Begun(Message):
         """The sample sounds, or couldn't."""
 
@@ -67,53 +51,38 @@ class SoundPage(AdjustPage):
             super().__init__()
             self.words = words
 
-    class Measured(Message):
-        """How loud that is which is sent out."""
-
-        def __init__(self, level: SentOut) -> None:
-            super().__init__()
-            self.level = level
-
-    class Heard(Message):
-        """The microphone is open, or couldn't be."""
-
-        def __init__(self, error: str = "") -> None:
-            super().__init__()
-            self.error = error
-
     def __init__(self) -> None:
         super().__init__()
         self.devices: tuple[str, ...] = ()
         self.known = False
         """The devices have been looked for."""
-        self.wanted: str | None = None
-        """The device that is being gone to."""
         self.at = OWN
         """The device that left and right go on from: the one tried last, used or not."""
-        self.level = SILENCE
         self.sounds = False
         """The sample was begun and not stopped."""
-        self.one_by_one = Lock()
-        """Held by whoever opens or closes sound."""
-        self.hearing: Hearing | None = None
 
     def body(self) -> list[Widget]:
         """The settings, then the meters."""
-        return [*super().body(), LevelMeter(id="meters")]
+        names = max(len(row.called) for row in self.SHOWN)
+        return [*super().body(), SoundMeters(names, id="meters")]
 
     def begin(self) -> None:
         """Show all, and look for devices."""
         doors = self.keyfarer.doors
-        self.hearing, self.at = Hearing(doors.microphone), doors.settings.device
+        self.at = doors.settings.device
         super().begin()
         self.tell_device()
-        self.show_meters()
+        self.meters.begin(doors, self.one_by_one)
         self.look(self.nothing_open())
-        self.set_interval(TICK_S, self.follow)
 
     def with_headings(self) -> bool:
         """Two short groups need no names."""
         return False
+
+    @property
+    def meters(self) -> SoundMeters:
+        """The meters."""
+        return self.query_one(SoundMeters)
 
     # The device.
 
@@ -126,7 +95,7 @@ class SoundPage(AdjustPage):
     def nothing_open(self) -> bool:
         """Whether devices may be looked for anew without ending a sound."""
         speaker = self.speaker
-        return (speaker is None or speaker.device is None) and not (self.hearing and self.hearing.wanted)
+        return (speaker is None or speaker.device is None) and not self.meters.listens
 
     @work(thread=True, group="devices")
     def look(self, anew: bool) -> None:
@@ -155,7 +124,7 @@ class SoundPage(AdjustPage):
         if name != DEVICE:
             return super().told_here(name)
         if self.wanted is not None:
-            return f"{told_value(DEVICE, self.wanted)}: opening"
+            return super().told_here(name)
         chosen = self.keyfarer.doors.settings.device
         gone = self.known and chosen and chosen not in self.devices
         return f"{told_value(DEVICE, chosen)}{', not there now' if gone else ''}"
@@ -166,6 +135,11 @@ class SoundPage(AdjustPage):
         if self.name_here == DEVICE:
             there = ", ".join(told_value(DEVICE, choice) for choice in (OWN, *self.devices))
             self.say("allowed", f"There are: {there}. R looks again." if self.known else "Looking for devices.")
+
+    def device_tried(self, device: str) -> None:
+        """Say where the sound goes now."""
+        self.at = device
+        self.tell_device()
 
     def tell_device(self) -> None:
         """Say at the top where the sound goes."""
@@ -180,44 +154,8 @@ class SoundPage(AdjustPage):
             return
         choices = self.choices()
         at = choices.index(self.at) if self.at in choices else 0
-        self.change(DEVICE, choices[(at + by) % len(choices)])
-
-    def change(self, name: str, value: Value) -> None:
-        """A device is gone to beside the event loop; the last one asked for counts."""
-        if name != DEVICE:
-            super().change(name, value)
-            return
-        idle = self.wanted is None
-        self.wanted = self.at = str(value)
-        self.say("told", "")
-        self.show_values()
-        if idle:
-            self.go_to(self.wanted)
-
-    @work(thread=True, group="devices")
-    def go_to(self, device: str) -> None:
-        """Go to a device."""
-        try:
-            with self.one_by_one:
-                self.keyfarer.doors.change(DEVICE, device)
-        except (KeyfarerError, SoundError, OSError) as error:
-            self.post_message(self.Tried(device, one_line(error)))
-        else:
-            self.post_message(self.Tried(device))
-
-    def on_sound_page_tried(self, message: Tried) -> None:
-        """Say where the sound goes now, or why it stays."""
-        if self.wanted is not None and self.wanted != message.device:
-            self.go_to(self.wanted)
-            return
-        self.wanted = None
-        if message.error:
-            name, stays = (told_value(DEVICE, d) for d in (message.device, self.keyfarer.doors.settings.device))
-            self.refused(f"The sound stays where it was, {stays}. To {name} it can't go: {message.error}")
-        else:
-            self.say("told", "")
-        self.tell_device()
-        self.show_values()
+        self.at = choices[(at + by) % len(choices)]
+        self.change(DEVICE, self.at)
 
     def action_look(self) -> None:
         """Look again, for devices that came or went."""
@@ -230,8 +168,7 @@ class SoundPage(AdjustPage):
     @work(thread=True, group="devices")
     def look_anew(self) -> None:
         """Let go of all that is open, for only then new devices are seen; the next sound opens it again."""
-        if self.hearing is not None:
-            self.hearing.end()
+        self.meters.end()
         with self.one_by_one:
             if self.speaker is not None:
                 self.speaker.close()
@@ -300,87 +237,19 @@ class SoundPage(AdjustPage):
 
     # The meters.
 
-    def follow(self) -> None:
-        """Measure what is sent out while there is something, and show how loud the microphone is."""
-        if self.keyfarer.leaving or not self.is_current:
-            return
-        speaker = self.speaker
-        sends = speaker is not None and (speaker.playhead_s is not None or not self.level.silent)
-        if sends and not any(worker.group == "meter" and worker.is_running for worker in self.workers):
-            self.measure()
-        if self.hearing is not None and self.hearing.gone:
-            self.close_microphone("The microphone went away.")
-        self.show_meters()
-
-    @work(thread=True, group="meter")
-    def measure(self) -> None:
-        """Some milliseconds of work."""
-        self.post_message(self.Measured(sent_out(self.keyfarer.doors.sounding)))
-
-    def on_sound_page_measured(self, message: Measured) -> None:
-        """Keep it until it is shown."""
-        self.level = message.level
-
-    def show_meters(self) -> None:
-        """Loudness and peak of what is sent out, and the microphone's level."""
-        hearing = self.hearing
-        heard = None if hearing is None else hearing.level()
-        off = MIC_OPENS if hearing is not None and hearing.wanted else MIC_OFF
-        self.query_one(LevelMeter).put(
-            [
-                Level("loudness", self.level.momentary_lufs, "LUFS"),
-                Level("peak", self.level.peak_dbtp, "dBTP"),
-                Level("microphone", None, off) if heard is None else Level("microphone", heard.rms_dbfs, "dBFS"),
-            ]
-        )
+    def on_sound_meters_told(self, message: SoundMeters.Told) -> None:
+        """What is to be known about the microphone."""
+        self.refused(message.words)
 
     def action_microphone(self) -> None:
         """Open the microphone, or close it."""
-        if self.hearing is None:
-            return
-        if self.hearing.wanted:
-            self.close_microphone("The microphone is closed.")
-        else:
-            self.hearing.want()
-            self.open_microphone(self.hearing)
-        self.show_meters()
-
-    @work(thread=True, group="microphone")
-    def open_microphone(self, hearing: Hearing) -> None:
-        """Open it."""
-        try:
-            with self.one_by_one:
-                hearing.begin()
-        except SoundError as error:
-            hearing.end()
-            self.post_message(self.Heard(one_line(error)))
-        else:
-            self.post_message(self.Heard())
-
-    def on_sound_page_heard(self, message: Heard) -> None:
-        """Say that it is open."""
-        if message.error:
-            self.refused(f"The microphone can't be opened: {message.error}")
-        elif self.hearing is not None and self.hearing.name:
-            self.refused(f"The microphone is open: {self.hearing.name}. Nothing is recorded or kept; M closes it.")
-        self.show_meters()
-
-    def close_microphone(self, words: str = "") -> None:
-        """Close it, beside the event loop and beyond this screen."""
-        if self.hearing is not None and self.hearing.wanted:
-            self.app.run_worker(self.hearing.end, thread=True, group="microphone")
-            self.refused(words)
+        self.meters.toggle()
 
     def on_screen_suspend(self, event: events.ScreenSuspend) -> None:
         """Nothing listens while another screen stands."""
-        self.close_microphone()
+        self.meters.close()
 
     def leave_here(self) -> None:
         """Silence, and nothing listens."""
         self.hush()
-        self.close_microphone()
-
-
-def one_line(error: Exception) -> str:
-    """An error's words without line ends."""
-    return " ".join(str(error).split())
+        self.meters.close()
