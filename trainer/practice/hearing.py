@@ -32,11 +32,16 @@ class Hearing:
                 return
         microphone.close()
 
-    def end(self) -> None:
-        """Close it, also where it is only being opened. Takes its time."""
+    def let_go(self) -> "Microphone | None":
+        """Want it no more; returns the open one, for the caller to close."""
         with self._changing:
             self._wanted = False
             microphone, self._microphone = self._microphone, None
+        return microphone
+
+    def end(self) -> None:
+        """Close it, also where it is only being opened. Takes its time."""
+        microphone = self.let_go()
         if microphone is not None:
             microphone.close()
 

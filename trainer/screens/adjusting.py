@@ -110,7 +110,8 @@ class AdjustPage(Page):
         for row in self.SHOWN:
             heading = row.group if row.group != group and self.with_headings() else ""
             group = row.group
-            rows.append(ValueRow(row.name, row.called, self.told_here(row.name), row.about, heading))
+            about = row.about.replace("`", "")
+            rows.append(ValueRow(row.name, row.called, self.told_here(row.name), about, heading))
         self.values.put(rows)
         self.tell_setting()
 

@@ -76,6 +76,9 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         app.theme = theme
         await look()
         await look("l")
+        await look("escape", "s", "m", "right")
+        await look("down", "down", "enter", answer="squeak")
+        await look("escape", "escape", "e", *["down"] * 5)
         await look("escape", "t")
         await look(*["down"] * 10, "enter", "down")
         await look("escape", "escape", "f1")
@@ -88,6 +91,6 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         await look("s")
         await look("escape")
         await look("p")
-        assert 14 == seen
+        assert 17 == seen
 
     piloted(app, play)

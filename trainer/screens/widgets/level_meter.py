@@ -20,6 +20,8 @@ LOWEST_DB, HIGHEST_DB = -60.0, 0.0
 LONGEST, SHORTEST = 60, 8
 """Cells of a bar."""
 GAP = 3
+NUMBER = 9
+"""Cells of a number with its unit, as in `-120 dBFS`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +65,13 @@ class LevelMeter(Drawn):
             self.refresh(layout=grown)
 
     def lines(self, width: int) -> list[Content]:
-        """A line each; words alone are cut where they are too long, so the height stays."""
+        """A line each, without bars where there is no room; words are cut where they are too long: the height stays."""
         names = max((len(level.name) for level in self.levels), default=0)
-        cells = min(LONGEST, max(SHORTEST, width - names - 2 * GAP - 9))
+        cells = min(LONGEST, width - names - 2 * GAP - NUMBER)
         drawn = []
         for level in self.levels:
             parts: list[tuple[str, str]] = [(f"{level.name:<{names}}{' ' * GAP}", "")]
-            if level.db is not None:
+            if level.db is not None and cells >= SHORTEST:
                 parts.append((f"{bar(level.db, cells)}{' ' * GAP}", "$primary"))
             drawn.append(Content.assemble(*parts, (level.told, "$secondary" if level.db is None else "")))
         return [line.truncate(width) for line in drawn]

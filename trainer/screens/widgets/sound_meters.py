@@ -3,7 +3,7 @@
 Measuring, opening and closing are done beside the event loop. The microphone is opened by the player's wish alone.
 """
 
-from threading import Lock
+from threading import Lock, Thread
 
 from textual import work
 from textual.message import Message
@@ -134,9 +134,10 @@ class SoundMeters(LevelMeter):
         self.show_levels()
 
     def close(self) -> None:
-        """Close the microphone beside the event loop, and beyond this screen."""
-        if self.listens:
-            self.app.run_worker(self.end, thread=True, group="microphone")
+        """Close the microphone in a thread that goes on when this screen and the app are gone."""
+        microphone = None if self.hearing is None else self.hearing.let_go()
+        if microphone is not None:
+            Thread(target=microphone.close).start()
 
     def end(self) -> None:
         """Close it, in limited time."""
