@@ -147,7 +147,8 @@ def told_allowed(name: str) -> str:
     if isinstance(default_of(name), bool):
         return f"{YES} or {NO}"
     if row.stops and isinstance(row.stops[0], str):
-        return f"one of {', '.join(told_value(name, stop) for stop in row.stops)}"
+        said = (f'"{row.said[stop]}"' if stop in row.said else told_value(name, stop) for stop in row.stops)
+        return f"one of {', '.join(said)}"
     return _RULES[name].expected.replace(" in quotes", "")
 
 

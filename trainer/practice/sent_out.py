@@ -5,8 +5,8 @@ import math
 from trainer.practice.sounding import Loudspeaker, Sounding
 from trainer.records import dataclass
 
-WINDOW_S = 1.5
-"""So much is measured: 400 ms for the loudness, and a second for which a peak is held."""
+WINDOW_S = 0.5
+"""So much is measured: 400 ms for the loudness, and a little before for the filters to settle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +16,7 @@ class SentOut:
     momentary_lufs: float
     """Loudness of the last 400 ms (ITU-R BS.1770-4, EBU Tech 3341); -inf for silence."""
     peak_dbtp: float
-    """The highest true peak, held for a second; -inf for silence."""
+    """The highest true peak of WINDOW_S; -inf for silence."""
 
     @property
     def silent(self) -> bool:

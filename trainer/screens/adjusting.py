@@ -13,11 +13,10 @@ from textual.widgets import Input
 
 from synth.errors import SoundError
 from trainer.errors import KeyfarerError
-from trainer.practice.listening_level import CAUTION, HIGHEST_DB, level_told, step_of
+from trainer.practice.listening_level import CAUTION, level_told
 from trainer.screens.base import Page, text
 from trainer.screens.level import QUIET_TALK, LevelPage
 from trainer.screens.widgets.answer_line import AnswerLine
-from trainer.screens.widgets.level_meter import FULL, REST
 from trainer.screens.widgets.value_list import ValueList, ValueRow
 from trainer.settings import SettingsError, Value
 from trainer.settings_told import TOLD, Told, default_of, read_typed, stepped, told_allowed, told_value
@@ -100,8 +99,7 @@ class AdjustPage(Page):
         if name == "volume_db" and isinstance(value, float):
             if not self.keyfarer.doors.settings.level_set:
                 return "not set yet; Enter sets it"
-            steps, whole = step_of(value), step_of(HIGHEST_DB)
-            return f"{level_told(value)}   {FULL * steps}{REST * (whole - steps)}"
+            return level_told(value)
         return told_value(name, value)
 
     def show_values(self) -> None:

@@ -14,9 +14,11 @@ from textual.widget import Widget
 
 from synth.errors import SoundError
 from trainer.errors import KeyfarerError
+from trainer.practice.listening_level import HIGHEST_DB, step_of
 from trainer.practice.sounding import Loudspeaker
 from trainer.screens.actions import SOUND, bindings_on
 from trainer.screens.adjusting import DEVICE, LEVEL_ROWS, AdjustPage, one_line
+from trainer.screens.widgets.level_meter import FULL, REST
 from trainer.screens.widgets.sound_meters import SoundMeters
 from trainer.settings_told import SOUND as SOUND_GROUP
 from trainer.settings_told import TOLD, TUNES, told_value
@@ -120,7 +122,11 @@ class SoundPage(AdjustPage):
         return (OWN, *missing, *self.devices)
 
     def told_here(self, name: str) -> str:
-        """A value as it is shown: of the device also whether it is there."""
+        """A value as it is shown: of the level also as a bar, of the device also whether it is there."""
+        level_db = self.value_of(name) if name == "volume_db" and self.keyfarer.doors.settings.level_set else None
+        if isinstance(level_db, float):
+            steps, whole = step_of(level_db), step_of(HIGHEST_DB)
+            return f"{super().told_here(name)}   {FULL * steps}{REST * (whole - steps)}"
         if name != DEVICE:
             return super().told_here(name)
         if self.wanted is not None:

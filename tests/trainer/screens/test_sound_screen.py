@@ -222,7 +222,7 @@ def test_the_microphone_is_opened_by_its_key_alone(tmp_path: Path) -> None:
         await press(pilot, "m")
         assert (2, True) == (len(twins), twins[1].open)
         twins[1].open = False
-        await pilot.pause(0.25)
+        await pilot.pause(0.5)
         await settled(pilot)
         assert "The microphone went away." in words(app)
         assert 1 == twins[1].closed

@@ -72,6 +72,7 @@ class LevelMeter(Drawn):
         for level in self.levels:
             parts: list[tuple[str, str]] = [(f"{level.name:<{names}}{' ' * GAP}", "")]
             if level.db is not None and cells >= SHORTEST:
-                parts.append((f"{bar(level.db, cells)}{' ' * GAP}", "$primary"))
+                drawn_bar = bar(level.db, cells)
+                parts += [(drawn_bar.rstrip(REST), "$primary"), (REST * drawn_bar.count(REST) + " " * GAP, "$quiet")]
             drawn.append(Content.assemble(*parts, (level.told, "$secondary" if level.db is None else "")))
         return [line.truncate(width) for line in drawn]

@@ -3,6 +3,8 @@
 Measuring, opening and closing are done beside the event loop. The microphone is opened by the player's wish alone.
 """
 
+from collections import deque
+from math import inf
 from threading import Lock, Thread
 
 from textual import work
@@ -13,9 +15,12 @@ from trainer.practice.hearing import Hearing
 from trainer.practice.sent_out import SILENCE, SentOut, sent_out
 from trainer.practice.sounding import Loudspeaker
 from trainer.screens.doors import Doors
-from trainer.screens.listening import TICK_S
 from trainer.screens.widgets.level_meter import Level, LevelMeter
 
+MEASURED_S = 0.2
+"""How often is measured; a measure takes in more than that, so nothing is missed."""
+HELD = 5
+"""A peak is held for so many measures: a second."""
 CLOSED = "closed. M opens it; nothing is recorded or kept"
 OPENS = "opening"
 
@@ -49,6 +54,8 @@ class SoundMeters(LevelMeter):
         self.names = names
         """Cells of the names, at least."""
         self.level = SILENCE
+        self.peaks: deque[float] = deque(maxlen=HELD)
+        """True peaks of late, in dBTP."""
         self.doors: Doors | None = None
         self.hearing: Hearing | None = None
         self.one_by_one = Lock()
@@ -57,19 +64,24 @@ class SoundMeters(LevelMeter):
         """Follow the sound from now on. one_by_one: held by whoever opens or closes sound."""
         self.doors, self.hearing, self.one_by_one = doors, Hearing(doors.microphone), one_by_one
         self.show_levels()
-        self.set_interval(TICK_S, self.follow)
+        self.set_interval(MEASURED_S, self.follow)
 
     @property
     def listens(self) -> bool:
         """Whether the microphone is open or being opened."""
         return self.hearing is not None and self.hearing.wanted
 
+    @property
+    def quiet(self) -> bool:
+        """Whether all bars of what is sent out lie at their lower end."""
+        return self.level.silent and max(self.peaks, default=-inf) == -inf
+
     def follow(self) -> None:
         """Measure while something is sent out, and look how loud the microphone is."""
         if self.doors is None or not self.screen.is_current:
             return
         speaker = self.doors.sounding
-        sends = isinstance(speaker, Loudspeaker) and (speaker.playhead_s is not None or not self.level.silent)
+        sends = isinstance(speaker, Loudspeaker) and (speaker.playhead_s is not None or not self.quiet)
         if sends and not any(worker.group == "meter" and worker.is_running for worker in self.workers):
             self.measure(self.doors)
         if self.hearing is not None and self.hearing.gone:
@@ -85,20 +97,21 @@ class SoundMeters(LevelMeter):
     def on_sound_meters_measured(self, message: Measured) -> None:
         """Keep it until it is shown."""
         self.level = message.level
+        self.peaks.append(message.level.peak_dbtp)
 
     def show_levels(self) -> None:
         """All three."""
         heard = None if self.hearing is None else self.hearing.level()
-        unheard = OPENS if self.listens else CLOSED
-        self.put(
-            [
-                Level(f"{'loudness':<{self.names}}", self.level.momentary_lufs, "LUFS"),
-                Level(f"{'peak':<{self.names}}", self.level.peak_dbtp, "dBTP"),
-                Level(
-                    f"{'microphone':<{self.names}}", *((None, unheard) if heard is None else (heard.rms_dbfs, "dBFS"))
-                ),
-            ]
-        )
+        loudness, peak, microphone = (f"{name:<{self.names}}" for name in ("loudness", "peak", "microphone"))
+        shown = [
+            Level(loudness, self.level.momentary_lufs, "LUFS"),
+            Level(peak, max(self.peaks, default=-inf), "dBTP"),
+        ]
+        if heard is None:
+            shown.append(Level(microphone, None, OPENS if self.listens else CLOSED))
+        else:
+            shown.append(Level(microphone, heard.rms_dbfs, "dBFS"))
+        self.put(shown)
 
     def toggle(self) -> None:
         """Open the microphone, or close it."""
