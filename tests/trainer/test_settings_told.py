@@ -20,7 +20,7 @@ from trainer.settings_told import (
 )
 from trainer.voicing.styles import STYLE
 
-ALLOWED = {rule.name: rule.allowed for rule in RULES}
+ALLOWED = {rule.name: rule.allowed for rule in RULES if rule.name in TOLD}
 WITH_STOPS = [row for row in TABLE if row.stops]
 
 

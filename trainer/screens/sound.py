@@ -113,6 +113,7 @@ class SoundPage(AdjustPage):
         self.known, self.devices = True, tuple(message.names or ())
         if message.error:
             self.refused(f"Devices can't be looked for: {message.error}")
+        self.tell_device()
         self.show_values()
 
     def choices(self) -> tuple[str, ...]:
@@ -148,10 +149,11 @@ class SoundPage(AdjustPage):
         self.tell_device()
 
     def tell_device(self) -> None:
-        """Say at the top where the sound goes."""
+        """Say at the top where the sound goes, and while the microphone is open that it is."""
         speaker = self.speaker
         name = None if speaker is None else speaker.device
-        self.headline("Sound", f"through {name}" if name else "nothing has sounded yet")
+        told = f"through {name}" if name else "nothing has sounded yet"
+        self.headline("Sound", f"{told}, microphone open" if self.meters.listens else told)
 
     def step(self, name: str, by: int) -> None:
         """Of devices the next one is tried at once."""
@@ -246,6 +248,7 @@ class SoundPage(AdjustPage):
     def on_sound_meters_told(self, message: SoundMeters.Told) -> None:
         """What is to be known about the microphone."""
         self.refused(message.words)
+        self.tell_device()
 
     def action_microphone(self) -> None:
         """Open the microphone, or close it."""

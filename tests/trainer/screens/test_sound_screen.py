@@ -216,9 +216,11 @@ def test_the_microphone_is_opened_by_its_key_alone(tmp_path: Path) -> None:
         await press(pilot, "m")
         assert "The microphone is open: twin's ear. Nothing is recorded or kept; M closes it." in words(app)
         assert row_of(app, "microphone").endswith("-9 dBFS")
+        assert "nothing has sounded yet, microphone open" in words(app)
         await press(pilot, "m")
         assert (1, 1) == (len(twins), twins[0].closed)
         assert "closed." in row_of(app, "microphone")
+        assert "microphone open" not in words(app)
         await press(pilot, "m")
         assert (2, True) == (len(twins), twins[1].open)
         twins[1].open = False
