@@ -21,9 +21,10 @@ from synth.errors import SoundError
 from synth.outputs.collector import full_collections_wait
 from synth.outputs.feed import RAMP_S, Feed, Round
 from synth.outputs.limits import Hanging, within
+from synth.outputs.rounds import frame_at, round_of
 from synth.outputs.search import WAYS, Search
 from synth.outputs.silent import SilentSink
-from synth.outputs.sink import CLOSING_LIMIT_S, STALLED_S, Sink
+from synth.outputs.sink import CLOSING_LIMIT_S, STALLED_S, NoSink, Sink
 from synth.outputs.source import Source, Whole
 
 Samples = NDArray[np.float32]
@@ -42,10 +43,6 @@ RETURN_S: Final = 3.0
 
 PATIENCE_S: Final = 0.5
 """So long a sound waits for a device that is being looked for; then it begins in silence."""
-
-
-SHORTEST_LOOP_S: Final = 0.05
-"""A shorter one would be a tone of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +133,12 @@ class Output(Protocol):
     def stop(self) -> None:
         """Ramp out whatever sounds."""
 
+    def move(self, device: str | None) -> None:
+        """Go on through another device, in mid-sound too; None is the system's own.  Takes its time.
+
+        Raises SoundError where it can't be opened; the one before stays.
+        """
+
     def close(self) -> None:
         """Ramp out and let go of the device, in limited time."""
 
@@ -217,7 +220,7 @@ class _Outlet:
 
     def play(self, sound: Samples | Source, rate: int = 48_000, from_s: float = 0.0, loop: Loop | bool = False) -> None:
         source = Whole(sound, rate) if isinstance(sound, np.ndarray) else sound
-        round = self._round(Loop(0.0, source.frames / source.rate) if loop is True else loop or None, source)
+        round = _round(Loop(0.0, source.frames / source.rate) if loop is True else loop or None, source)
         if self._closing.is_set():
             raise SoundError("this way out has been closed")
         with self._changing:
@@ -229,7 +232,7 @@ class _Outlet:
             self._look_again(PATIENCE_S)
         with self._changing:
             full_collections_wait(self, True)
-            self._feed.play(source, min(max(_frame(from_s, source), 0), source.frames), round)
+            self._feed.play(source, min(max(frame_at(from_s, source), 0), source.frames), round)
             if isinstance(self._sink, SilentSink):
                 self._sink.keep(source)
 
@@ -237,21 +240,21 @@ class _Outlet:
         rate = source.rate
         if rate != self._feed.rate:
             raise SoundError(f"a sound at {rate} Hz can't follow one at {self._feed.rate} Hz without a break")
-        round = self._round(loop, source)
+        round = _round(loop, source)
         with self._changing:
-            self._feed.go_over(source, lambda at: min(max(_frame(place(at / rate), source), 0), source.frames), round)
+            self._feed.go_over(source, lambda at: min(max(frame_at(place(at / rate), source), 0), source.frames), round)
             if isinstance(self._sink, SilentSink):
                 self._sink.keep(source)
 
     def seek(self, to_s: float) -> None:
         source = self._feed.current
         if source is not None:
-            self._feed.seek(min(max(_frame(to_s, source), 0), source.frames))
+            self._feed.seek(min(max(frame_at(to_s, source), 0), source.frames))
 
     def go_round(self, loop: Loop | None) -> None:
         source = self._feed.current
         if source is not None:
-            self._feed.go_round(self._round(loop, source))
+            self._feed.go_round(_round(loop, source))
 
     @property
     def paused(self) -> bool:
@@ -272,6 +275,26 @@ class _Outlet:
     def stop(self) -> None:
         self._feed.stop()
 
+    def move(self, device: str | None) -> None:
+        search = Search(WAYS, device)
+        if self._looking.is_alive():
+            self._looking.join(AGAIN_S)  # one that is being opened meanwhile could end what is opened here
+        with self._changing:
+            if self._closing.is_set():
+                raise SoundError("this way out has been closed")
+            old = self._sink
+            try:
+                new = search.exactly(self._feed, others_stay=not old.silent and old.alive())
+            except NoSink as failure:
+                raise SoundError(f"{failure.reason}; mend: {failure.mend}") from failure
+            held, wait_s = self._feed.held, 0.0 if old.silent else RAMP_S + old.latency_s
+            self._feed.hold(True)
+            time.sleep(wait_s)  # what is on its way to the old one fades out there
+            self._retire(old)  # one draws at a time, or frames would be lost between the two
+            self._sink, self._search, self._told, self._tried_at = new, search, None, time.monotonic()
+            self._feed.hold(held)
+            new.begin()
+
     def close(self) -> None:
         if self._closing.is_set():
             return
@@ -281,20 +304,6 @@ class _Outlet:
         self._keeper.join(CLOSING_LIMIT_S + 4 * RAMP_S)
         if self._keeper.is_alive():
             self._sink.leave_behind(self._keeper)
-
-    @staticmethod
-    def _round(loop: Loop | None, source: Source) -> Round | None:
-        """A loop in frames."""
-        if loop is None:
-            return None
-        round = Round(max(_frame(loop.from_s, source), 0), min(_frame(loop.until_s, source), source.frames))
-        if (round.end - round.begin) / source.rate < SHORTEST_LOOP_S:
-            lasts = source.frames / source.rate
-            raise SoundError(
-                f"a loop from {loop.from_s:g} to {loop.until_s:g} s in a sound of {lasts:g} s; "
-                f"expected a stretch of it that lasts {SHORTEST_LOOP_S:g} s or more"
-            )
-        return round
 
     def _opened(self) -> Sink:
         """Return a device, or the clock where there is none, that draws from the feed."""
@@ -386,5 +395,5 @@ class _Outlet:
             sink.leave_behind(hanging.thread)
 
 
-def _frame(at_s: float, source: Source) -> int:
-    return round(at_s * source.rate)
+def _round(loop: Loop | None, source: Source) -> Round | None:
+    return None if loop is None else round_of(loop.from_s, loop.until_s, source)

@@ -32,6 +32,7 @@ from trainer.commands.chart_group import chart
 from trainer.commands.examples import examples
 from trainer.commands.exercise_group import exercise
 from trainer.commands.memory_group import memory
+from trainer.commands.settings_words import settings
 from trainer.commands.tunes_group import tunes
 
 STOPPED = 130
@@ -357,6 +358,9 @@ def check() -> int:
     from trainer.commands.check import run_check
 
     return run_check()
+
+
+keyfarer.add_command(settings)
 
 
 @keyfarer.command(epilog=examples("keyfarer types", "keyfarer types backdoor"))

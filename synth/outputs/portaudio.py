@@ -28,7 +28,7 @@ LATENCY_S: Final = 0.1
 INVALID_RATE: Final = -9997
 """PortAudio's number for a rate that a device doesn't take (portaudio.h, from memory)."""
 
-_turn = threading.Lock()
+turn = threading.Lock()
 """The library is begun, opened and closed by one thread at a time: two at once can lock up for good."""
 _stuck: list[threading.Thread] = []
 """Threads whose call into the library has not come back."""
@@ -67,7 +67,7 @@ def _take_over_exit(sounddevice: Any) -> None:
 
     def end() -> None:
         leaving.wait()
-        with _turn:
+        with turn:
             sounddevice._exit_handler()
 
     # The thread is there beforehand, as none can be started during exit.
@@ -84,7 +84,7 @@ def _take_over_exit(sounddevice: Any) -> None:
 
 def default_input() -> str:
     """Return the microphone's name; raises NoSink.  May hang."""
-    with _turn:
+    with turn:
         sounddevice = library()
         try:
             name = str(sounddevice.query_devices(kind="input")["name"])
@@ -94,10 +94,23 @@ def default_input() -> str:
     return name
 
 
-def output_names() -> list[str]:
-    """Return the devices that can be asked for by name; raises NoSink.  May hang."""
-    with _turn:
-        return [str(found["name"]) for found in library().query_devices() if found["max_output_channels"] >= 2]
+def output_names(anew: bool = False) -> list[str]:
+    """Return the devices that can be asked for by name; raises NoSink.  May hang.
+
+    One that several host systems have stands with each of their names.  anew: devices that came since are seen;
+    no stream may be open then but a held one, which forbids it.
+    """
+    with turn:
+        sounddevice = library()
+        if anew:
+            _begin_anew(sounddevice)
+        systems = [str(system["name"]) for system in sounddevice.query_hostapis()]
+        found = [one for one in sounddevice.query_devices() if one["max_output_channels"] >= 2]
+    names = [str(one["name"]) for one in found]
+    return [
+        name if names.count(name) == 1 else f"{name}, {systems[one['hostapi']]}"
+        for name, one in zip(names, found, strict=True)
+    ]
 
 
 def told(error: Exception) -> str:
@@ -128,7 +141,7 @@ class PortAudioSink:
         self._sounded = False
         """Whether what was drawn last was more than silence, so that its end too soon could be heard."""
         self._begun = self._over = False
-        with _turn:
+        with turn:
             self._open(library(), device)
 
     def _open(self, sounddevice: Any, device: str | None) -> None:
@@ -188,7 +201,7 @@ class PortAudioSink:
     def close(self) -> None:
         """End the stream.  May hang."""
         self._over = True
-        with _turn:
+        with turn:
             self._stream.abort()
             self._stream.close()
 

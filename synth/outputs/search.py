@@ -1,12 +1,14 @@
 """Looking for a device: the ways in their order, and why each that failed did."""
 
 from collections.abc import Callable
+from contextlib import nullcontext
 from dataclasses import dataclass, field
 from typing import Final
 
 from synth.outputs.feed import Feed
+from synth.outputs.mends import device_mend
 from synth.outputs.miniaudio import open_miniaudio
-from synth.outputs.portaudio import open_portaudio
+from synth.outputs.portaudio import held, open_portaudio
 from synth.outputs.sink import NoSink, Sink
 
 WAYS: Final = ("portaudio", "miniaudio", "silent")
@@ -53,6 +55,19 @@ class Search:
                     self.hopeless[way] = failure
             failures.append(failure)
         return Found(None, "", failures[0] if failures else None)
+
+    def exactly(self, feed: Feed, others_stay: bool) -> Sink:
+        """Return the wanted device and no other, or the first that opens where none is wanted; raises NoSink.
+
+        others_stay: streams that are open go on meanwhile; devices that came since these were opened aren't seen.
+        """
+        with held() if others_stay else nullcontext():
+            if self.wanted is not None:
+                return open_portaudio(feed, self.wanted)
+            found = self.find(feed)
+        if found.sink is None:
+            raise found.failure or NoSink("there is no sound device", device_mend())
+        return found.sink
 
     def _names(self) -> list[str]:
         """The ways to a device, in the order in which they are tried."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from synth.errors import SoundError
 from synth.output import Loop
 from synth.outputs.source import Source
 
@@ -42,6 +43,8 @@ class SoundTwin:
     paused: bool = False
     asked: list[tuple[str, object]] = field(default_factory=list)
     """What was asked for while something sounded, in order."""
+    devices: tuple[str, ...] = ("twin", "other twin")
+    """Those that can be opened, the system's own first."""
 
     def play(
         self,
@@ -108,6 +111,13 @@ class SoundTwin:
         if self.playhead_s is not None:
             self.stopped += 1
         self.playhead_s = None
+
+    def move(self, device: str | None) -> None:
+        """Go through another device of those there are."""
+        wanted = self.devices[0] if device is None else device
+        if wanted not in self.devices:
+            raise SoundError(f"PortAudio: No output device matching {wanted!r}; mend: plug it in")
+        self.name = wanted
 
     def close(self) -> None:
         """End for good."""

@@ -50,7 +50,7 @@ ALLOWED = {
 
 TIMEKEEPERS = (
     "trainer.__main__", "trainer.cli", "trainer.commands", "trainer.screens", "trainer.listening",
-    "trainer.practice.clock", "synth.output", "synth.outputs",
+    "trainer.practice.clock", "synth.output", "synth.outputs", "synth.inputs",
 )  # fmt: skip
 """Who may read a clock and make a source of random numbers; everyone else is handed them."""
 

@@ -1,4 +1,4 @@
-"""Runs device_cases.py and player_cases.py on a real sound server, whatever the machine has."""
+"""Runs device_cases.py, player_cases.py and choice_cases.py on a real sound server, whatever the machine has."""
 
 import ast
 import os
@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-CASES = [Path(__file__).with_name(name) for name in ("device_cases.py", "player_cases.py")]
+CASES = [Path(__file__).with_name(name) for name in ("device_cases.py", "player_cases.py", "choice_cases.py")]
 ROOT = CASES[0].parents[2]
 SCRIPT = ROOT / "tests" / "sound" / "with-virtual-sound.sh"
 

@@ -106,6 +106,32 @@ class Loudspeaker:
             self._output.close()
             self._output = None
 
+    def move(self, device: str) -> None:
+        """Play through another device from now on, the system's own for no name. Takes its time.
+
+        Raises SoundError where it can't be opened; what was played through before stays.
+        """
+        self._opened().move(device or None)
+
+    def lately(self) -> "tuple[NDArray[np.float32], int] | None":
+        """What was sent out in the last three seconds, with its rate; None before the first sound."""
+        return None if self._output is None else self._output.lately()
+
+    @property
+    def device(self) -> str | None:
+        """What the player knows the device by that is played through; None before the first sound."""
+        return None if self._output is None else self._output.name
+
+    @property
+    def a4_hz(self) -> float:
+        """The tuning note of what is played from now on."""
+        return self._a4_hz
+
+    @a4_hz.setter
+    def a4_hz(self, wanted: float) -> None:
+        if wanted != self._a4_hz:
+            self._a4_hz, self._prepared = wanted, None
+
     @property
     def playhead_s(self) -> float | None:
         """Where in the sound the listener is; None when nothing sounds."""

@@ -11,8 +11,9 @@ from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, LEVEL, HELP, KEYS = (
-    "today", "first", "drill", "told", "summary", "tunes", "tune", "progress", "type", "level", "help", "keys",
+TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, LEVEL, SOUND, SETTINGS, HELP, KEYS = (
+    "today", "first", "drill", "told", "summary", "tunes", "tune", "progress", "type", "level", "sound", "settings",
+    "help", "keys",
 )  # fmt: skip
 
 SCREENS = {
@@ -26,6 +27,8 @@ SCREENS = {
     PROGRESS: "Progress",
     TYPE: "One type",
     LEVEL: "Listening level",
+    SOUND: "Sound",
+    SETTINGS: "Settings",
     HELP: "Help",
     KEYS: "Keys",
 }
@@ -34,10 +37,12 @@ SCREENS = {
 
 _READ = (TODAY, TOLD, SUMMARY, PROGRESS, TYPE, HELP)
 """Screens whose arrow keys move through what is to be read."""
-_LONG = (*_READ, FIRST, DRILL, LEVEL, TUNE)
+_LONG = (*_READ, FIRST, DRILL, LEVEL, TUNE, SOUND, SETTINGS)
 """Screens that may hold more than fits."""
 _BEHIND = tuple(one for one in SCREENS if one not in (TODAY, DRILL, TOLD))
 """Screens that one goes back from."""
+_ADJUSTED = (SOUND, SETTINGS)
+"""Screens on which settings are changed in place."""
 TYPED_ON = (DRILL,)
 """Screens on which letters and digits are typed, so that they can be no keys there."""
 LISTED = (TUNES, KEYS)
@@ -75,6 +80,21 @@ ACTIONS: tuple[Action, ...] = (
         "theme", "c", "C", "colors", "Change the colors: dark, light or the strongest contrast; they are kept.",
         (TODAY,), in_line=False,
     ),
+    Action(
+        "sound", "s", "S", "sound", "Choose the sound device, see how loud it is, and set how tunes sound.", (TODAY,),
+    ),
+    Action("settings", "e", "E", "settings", "See and change every setting.", (TODAY,)),
+    Action("hear", "space", "Space", "hear, stop", "Hear a few bars as it is set; again stops.", (SOUND,)),
+    Action("value_back", "left", "Left", "value back", "Go to the value before; it is kept at once.", _ADJUSTED),
+    Action("value_on", "right", "Right", "value on", "Go to the next value; it is kept at once.", _ADJUSTED),
+    Action("type", "enter", "Enter", "type", "Type a value; where there are only words, take the next.", _ADJUSTED),
+    Action("row_on", "down", "Down", "down", "Go to the setting below.", _ADJUSTED, in_line=False),
+    Action("row_back", "up", "Up", "up", "Go to the setting above.", _ADJUSTED, in_line=False),
+    Action(
+        "microphone", "m", "M", "microphone", "Open the microphone to see its level, or close it; nothing is kept.",
+        (SOUND,),
+    ),
+    Action("look", "r", "R", "look again", "Look again for sound devices; what sounds is stopped.", (SOUND,)),
     Action("open", "enter", "Enter", "open", "Open the tune under the cursor.", (TUNES,)),
     Action(
         "search", "slash", "/", "search", "Show only tunes with some words in title, home or cadences.",
@@ -97,7 +117,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "first_on", "enter", "Enter", "go on", "Go on, once you have heard it; before that, hear it again.", (FIRST,),
     ),
-    Action("hear", "space", "Space", "again", "Hear it again; a digit answers.", (FIRST,)),
+    Action("first_again", "space", "Space", "again", "Hear it again; a digit answers.", (FIRST,)),
     Action("pass", "p", "P", "pass", "Go straight to the questions.", (FIRST,)),
     Action("again", "f2", "F2", "again", "Hear it once more; so does Space on an empty line.", (DRILL,)),
     Action("slower", "f3", "F3", "slower", "Hear it slower.", (DRILL,)),
@@ -131,7 +151,7 @@ ACTIONS: tuple[Action, ...] = (
         "find", "ctrl+p", "Ctrl+P", "find", "Find what can be done here by a word of it, and do it.", tuple(SCREENS),
         in_line=False,
     ),
-    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS, TYPE)),
+    Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, *_ADJUSTED)),
     Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),
     Action("line_up", "up", "Up", "up", "Go a line up.", _READ, in_line=False),
     Action("further", "pagedown", "PgDn", "more", "Read on below.", _LONG, in_line=False),

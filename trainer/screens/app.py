@@ -306,7 +306,7 @@ def run_app(
         def opened() -> Output:
             from synth.output import open_output  # numpy comes with it: not before the first sound
 
-            return open_output(chosen.device or None, places.silent_sound_folder())
+            return open_output((doors.settings if doors else chosen).device or None, places.silent_sound_folder())
 
         speaker = Loudspeaker(opened, chosen.a4_hz, chosen.volume_db)
         doors = Doors(

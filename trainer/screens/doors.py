@@ -18,12 +18,25 @@ from trainer.practice.listening_level import within
 from trainer.practice.own_tunes import NONE_KEPT, OwnTunes, own_tunes
 from trainer.practice.session import Session
 from trainer.practice.sounding import Loudspeaker, Sounding
-from trainer.practice.today import todays, todays_items
+from trainer.practice.today import memory_settings, todays, todays_items
 from trainer.records import dataclass
 from trainer.settings import Settings, Value, save
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # sound comes with the first sound
+    from synth.microphone import Microphone
     from trainer.practice.adding import Added
+
+
+def _devices(anew: bool) -> Sequence[str]:
+    from synth.devices import devices_out
+
+    return devices_out(anew)
+
+
+def _microphone() -> "Microphone":
+    from synth.microphone import open_microphone
+
+    return open_microphone()
 
 
 @dataclass(slots=True)
@@ -53,6 +66,10 @@ class Doors:
     tunes_folder: Path = Path("tunes")
     """Where the player's charts are kept."""
     tune_facts_file: Path = Path("tune-facts.json")
+    devices: Callable[[bool], Sequence[str]] = _devices
+    """Names the devices that sound can go to; True looks for new ones, while nothing is open. Raises SoundError."""
+    microphone: "Callable[[], Microphone]" = _microphone
+    """Opens the microphone. Raises SoundError."""
 
     def day(self) -> date:
         """The practice day."""
@@ -116,3 +133,16 @@ class Doors:
     def keep(self, **changes: Value) -> None:
         """Save settings. Raises SettingsError."""
         self.settings = save(self.settings_file, **changes)
+
+    def change(self, name: str, value: Value) -> None:
+        """Change one setting, and at once what goes by it: device, level and tuning of the sound, due days.
+
+        Another device takes its time. Raises SoundError where that can't be opened, or SettingsError; then the
+        setting stays as it was.
+        """
+        if name == "device" and isinstance(self.sounding, Loudspeaker):
+            self.sounding.move(str(value))
+        self.keep(**{name: value})
+        self.store.settings = memory_settings(self.settings)
+        if isinstance(self.sounding, Loudspeaker) and name in ("volume_db", "a4_hz"):
+            setattr(self.sounding, name, getattr(self.settings, name))

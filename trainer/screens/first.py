@@ -72,7 +72,7 @@ class FirstPage(Page):
         self.say("on", "")
         lines = [Line(f"press {n}", row, name_style="bold $primary") for n, row in enumerate(self.step.rows, 1)]
         self.query_one(ChordRow).put([Chord(beats) for beats in self.step.beats], lines)
-        self.action_hear()
+        self.action_first_again()
 
     def follow(self) -> None:
         """Point at the chord that sounds."""
@@ -80,7 +80,7 @@ class FirstPage(Page):
             times = times_of(self.step.performance)
             self.query_one(ChordRow).point(sounding_now(self.keyfarer.doors.sounding, times))
 
-    def action_hear(self) -> None:
+    def action_first_again(self) -> None:
         """Play it."""
         self.run_worker(partial(self.play, self.step), thread=True, exclusive=True, group="first")
 
@@ -114,12 +114,12 @@ class FirstPage(Page):
         last = self.at + 1 == len(self.steps)
         self.say("on", self.keyed(THAT_IS_ALL if last else GO_ON) if self.heard else "")
         if not self.heard:
-            self.action_hear()
+            self.action_first_again()
 
     def action_first_on(self) -> None:
         """On to the next step, or to the questions."""
         if not self.heard:
-            self.action_hear()
+            self.action_first_again()
         elif self.at + 1 < len(self.steps):
             self.at += 1
             self.show()

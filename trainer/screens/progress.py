@@ -22,7 +22,7 @@ from trainer.screens.widgets.listing import CURSOR, Listing
 
 LOW = 20
 """Rows below which what the signs are stands in the help alone."""
-NOTHING_YET = "Nothing has been practised yet. Esc, then Enter begins."
+NOTHING_YET = "Nothing has been practised yet. {back}, then {begin} begins."
 
 
 class ProgressPage(Page):
@@ -91,7 +91,7 @@ class ProgressPage(Page):
     def on_progress_page_read(self, message: Read) -> None:
         """Show the first view."""
         if message.shown is None or not message.shown.seen.rows:
-            self.say("sum", message.error or NOTHING_YET)
+            self.say("sum", message.error or self.keyed(NOTHING_YET))
             return
         self.seen = message.shown
         self.show()

@@ -102,6 +102,18 @@ class TodayPage(Page):
 
         self.app.push_screen(LevelPage())
 
+    def action_sound(self) -> None:
+        """Device, level, tone, meters."""
+        from trainer.screens.sound import SoundPage
+
+        self.app.push_screen(SoundPage())
+
+    def action_settings(self) -> None:
+        """See and change every setting."""
+        from trainer.screens.all_settings import SettingsPage
+
+        self.app.push_screen(SettingsPage())
+
     def action_theme(self) -> None:
         """Dark, light or stark."""
         try:

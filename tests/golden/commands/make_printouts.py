@@ -29,6 +29,7 @@ PRINTOUTS: dict[str, tuple[str, ...]] = {
     "tunes.txt": ("tunes",),
     "courier-made-of.txt": ("tunes", "show", "the-courier-turns-back"),
     "backdoor.txt": ("types", "backdoor"),
+    "settings.txt": ("settings", "comping"),
     "help.txt": ("--help",),
 }
 """Each file with the command whose output it holds, at 80 columns."""

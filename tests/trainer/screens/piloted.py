@@ -1,7 +1,7 @@
 """The app over twins: a clock set by hand, a sound that remembers, a store in a folder."""
 
 import asyncio
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 from random import Random
 from threading import Event
@@ -10,6 +10,8 @@ from textual.pilot import Pilot
 from textual.widget import Widget
 from textual.widgets import Static
 
+from synth.microphone import Microphone
+from tests.doubles.microphone import MicrophoneTwin
 from tests.trainer.practice.practising import HandClock, Remembering, no_tunes
 from trainer.memory.chance import start
 from trainer.memory.store import open_store
@@ -46,6 +48,8 @@ def app_in(
     level_set: bool = True,
     today: bool = False,
     sound: Sounding | None = None,
+    devices: Callable[[bool], Sequence[str]] = lambda anew: ("twin", "other twin"),
+    microphone: Callable[[], Microphone] = MicrophoneTwin,
 ) -> KeyfarerApp:
     """The app over a new store; `today` takes today's plan in place of fixed questions."""
     store = open_store(folder / "memory.db")
@@ -65,6 +69,8 @@ def app_in(
         Random(3),
         no_tunes,
         items,
+        devices=devices,
+        microphone=microphone,
     )
     return KeyfarerApp(doors)
 

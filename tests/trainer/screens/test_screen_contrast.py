@@ -79,6 +79,9 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         app.theme = theme
         await look()
         await look("l")
+        await look("escape", "s", "m", "right")
+        await look("down", "down", "enter", answer="squeak")
+        await look("escape", "escape", "e", *["down"] * 5)
         await look("escape", "t")
         await look(*["down"] * 10, "enter", "down")
         await look("escape", "escape", "f1")
@@ -94,6 +97,6 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         for _ in VIEWS:
             await look("right", "down")
         await look("enter")
-        assert 15 + len(VIEWS) == seen
+        assert 17 + len(VIEWS) == seen
 
     piloted(app, play)

@@ -17,6 +17,8 @@ from trainer.screens.actions import (
     LISTED,
     PROGRESS,
     SCREENS,
+    SETTINGS,
+    SOUND,
     SUMMARY,
     TODAY,
     TOLD,
@@ -25,6 +27,7 @@ from trainer.screens.actions import (
     TYPE,
     actions_on,
 )
+from trainer.screens.all_settings import SettingsPage
 from trainer.screens.base import Page
 from trainer.screens.drill import DrillPage
 from trainer.screens.first import FirstPage
@@ -32,6 +35,7 @@ from trainer.screens.help import HelpPage
 from trainer.screens.keys import KeysPage
 from trainer.screens.level import LevelPage
 from trainer.screens.progress import ProgressPage
+from trainer.screens.sound import SoundPage
 from trainer.screens.summary import SummaryPage
 from trainer.screens.today import TodayPage
 from trainer.screens.told import ToldPage
@@ -42,7 +46,8 @@ from trainer.screens.widgets.listing import Listing
 
 
 @pytest.mark.parametrize(
-    "keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter")]
+    "keys",
+    [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter"), ("s",), ("e",)],
 )
 def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[str, ...]) -> None:
     """F1 on each screen lists every action that holds there, and Esc leads back."""
@@ -65,7 +70,7 @@ def test_no_key_has_two_meanings_on_a_screen() -> None:
     """On each screen each key does one thing, and every action has a method that does it."""
     all_pages = (
         TodayPage, FirstPage, DrillPage, ToldPage, SummaryPage, ProgressPage, TypePage, LevelPage, HelpPage, KeysPage,
-        TunesPage, TunePage,
+        TunesPage, TunePage, SoundPage, SettingsPage,
     )  # fmt: skip
     pages = {page.NAME: page for page in all_pages}
     assert set(SCREENS) == set(pages)
@@ -87,6 +92,8 @@ REACHED: dict[str, tuple[str, ...]] = {
     TUNES: ("t",),
     TUNE: ("t", "enter"),
     LEVEL: ("l",),
+    SOUND: ("s",),
+    SETTINGS: ("e",),
     HELP: ("f1",),
     KEYS: ("f1", "k"),
     FIRST: (),

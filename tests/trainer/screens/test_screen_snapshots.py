@@ -85,6 +85,30 @@ def test_one_type_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None
     assert snap_compare(app_in(tmp_path), run_before=looked, terminal_size=(120, 40))
 
 
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+def test_the_sound_looks_as_it_did(tmp_path: Path, snap_compare: Compare, size: tuple[int, int]) -> None:
+    """Device, level, how tunes sound, the microphone open; the cursor on the level, where the cautions stand."""
+
+    async def opened(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "s", "m", "down")
+
+    app = app_in(tmp_path)
+    app.doors.keep(volume_db=-20.0)
+    assert snap_compare(app, run_before=opened, terminal_size=size)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+def test_the_settings_look_as_they_did(tmp_path: Path, snap_compare: Compare, size: tuple[int, int]) -> None:
+    """Every setting, the cursor on one whose value was just changed."""
+
+    async def opened(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "e", *["down"] * 10, "right")
+
+    assert snap_compare(app_in(tmp_path), run_before=opened, terminal_size=size)
+
+
 def test_a_tune_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
     """A tune with cadences that break in, the cursor on one of them."""
 
