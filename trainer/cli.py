@@ -16,6 +16,7 @@ import click
 from trainer.commands.asked import (
     BARS,
     INSTRUMENT,
+    KEY,
     KEYS,
     KIND,
     NUMERALS,
@@ -25,6 +26,7 @@ from trainer.commands.asked import (
     TUNE_ID,
     TYPE,
     UNIT,
+    WORD,
     Commands,
     Number,
 )  # fmt: skip
@@ -366,6 +368,24 @@ def types(id: str | None) -> int:
     from trainer.commands.lists import run_type, run_types
 
     return run_types() if id is None else run_type(id)
+
+
+@keyfarer.command(
+    epilog=examples(
+        "keyfarer words", "keyfarer words guide tones", "keyfarer words backdoor --hear --key Bb",
+        "keyfarer words drop-2 --to drop-2.wav",
+    )
+)  # fmt: skip
+@click.argument("words", nargs=-1, type=WORD, metavar="[WORD]")
+@click.option("--hear", is_flag=True, help="Play its example.")
+@click.option("--to", type=click.Path(path_type=Path), metavar="PATH", help="Write it as .wav, .flac or .mid.")
+@click.option("--key", type=KEY, metavar="KEY", help="The example in this key; C if not given.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object.")
+def words(words: tuple[str, ...], hear: bool, to: Path | None, key: str | None, as_json: bool) -> int:
+    """List the words of the trade, or tell one and let you hear it."""
+    from trainer.commands.told_words import run_words
+
+    return run_words(words, hear, to, key, as_json)
 
 
 keyfarer.add_command(tunes)

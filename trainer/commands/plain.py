@@ -13,16 +13,18 @@ from trainer.drills.question import HELPS
 from trainer.practice.listening_level import STEP_DB, begins_quiet
 from trainer.practice.session import Asking, Done, Session, SessionError, Told
 from trainer.practice.summary import summary
+from trainer.practice.told_term import first_met
 from trainer.practice.words import summary_lines
 
-WORDS = (*HELPS, "skip", "pause", "slip", "compare", "louder", "softer", "words", "help", "stop")
+WORDS = (*HELPS, "skip", "pause", "slip", "compare", "what", "louder", "softer", "words", "help", "stop")
 """What is understood beside an answer."""
 
 WORDS_TOLD = (
     "again: hear it once more. slower, bass, guide, arpeggio: hear it so. key: hear the key first. "
     "skip: pass it over, it counts as not heard. pause: stop the sound and the clock; pause again goes on, "
     "from the beginning. slip: the last answer was a slip of the finger. "
-    "compare: hear the last question again, then your answer. louder, softer: turn the sound, it is kept. "
+    "compare: hear the last question again, then your answer. what: what the last type is; what and a word, as "
+    "what backdoor: what it means. louder, softer: turn the sound, it is kept. "
     "stop: end here, all answers are kept. "
     "Answers: degrees in order, as 2 5 1, a flat before its number, a question mark leaves one out; "
     "where rows are offered, their number. Does a key break in: no, or yes, the chord's number and how far, "
@@ -147,6 +149,8 @@ class _Skin:
             self.say(f"Question {slipped.number} counts as a slip and not against you.")
         elif word == "compare":
             self.compare()
+        elif word.partition(" ")[0] == "what":
+            self.explain(word.removeprefix("what").strip())
         elif word in ("louder", "softer"):
             if self.level is None:
                 raise SessionError("the sound can't be turned here")
@@ -159,6 +163,20 @@ class _Skin:
         else:
             return False
         return True
+
+    def explain(self, name: str) -> None:
+        """What a word means; without one, what was asked last."""
+        from trainer.harmony.glossary import TermError, find_term
+        from trainer.practice.told_term import term_lines, term_of
+
+        try:
+            last = self.session.told[-1] if self.session.told else None
+            term = find_term(name) if name or last is None else term_of(last.item.unit)
+        except TermError as error:
+            raise SessionError(str(error) if name else "type what and a word, as what backdoor") from None
+        if term is not None:
+            for line in term_lines(term, None if last is None or name else last.question.key):
+                self.say(line)
 
     def compare(self) -> None:
         """The last question as asked, then as answered."""
@@ -183,6 +201,8 @@ class _Skin:
         if told.answer is not None:
             for line in told_lines(told.mark):
                 self.say(line)
+        if told.new and (new := first_met(told.item.unit, told.question.explanation)):
+            self.say(f"{new} what tells more.")
         self.say(told.question.explanation)
 
     def end(self) -> None:

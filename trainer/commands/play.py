@@ -38,7 +38,7 @@ def run_play(options: PlayOptions, write: Callable[[TuneFile], Written] = write_
     write: what writes a sound file.
     """
     if options.to is not None:
-        _check_target(options.to)
+        check_target(options.to)
     settings = player_settings()
     if options.to is not None and options.loop:
         raise PlayError("--loop: a file can't go round for ever; ask for --choruses")
@@ -79,7 +79,7 @@ def _one_chart(name: str) -> ChartSource:
     return found
 
 
-def _check_target(path: Path) -> None:
+def check_target(path: Path) -> None:
     """Refuse a file that can't be written before anything is made."""
     if path.suffix.lower() not in (*SOUND_SUFFIXES, MIDI_SUFFIX):
         expected = ", ".join(SOUND_SUFFIXES) + f" or {MIDI_SUFFIX}"

@@ -7,8 +7,8 @@ WIDEST = 80
 NARROWEST = 60
 
 
-def width() -> int:
-    """Columns to write in: the terminal's or COLUMNS, 60 to 80."""
+def width(narrowest: int = NARROWEST) -> int:
+    """Columns to write in: the terminal's or COLUMNS, 60 to 80, or from so few on as are asked for."""
     try:
         columns = int(os.environ.get("COLUMNS", ""))
     except ValueError:
@@ -16,7 +16,7 @@ def width() -> int:
             columns = os.get_terminal_size(1).columns
         except OSError:
             columns = WIDEST
-    return min(max(columns or WIDEST, NARROWEST), WIDEST)
+    return min(max(columns or WIDEST, narrowest), WIDEST)
 
 
 def wrapped(text: str, columns: int, indent: str = "", later: str | None = None) -> list[str]:

@@ -8,8 +8,8 @@ from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP = (
-    "today", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help",
+TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, HELP, WORDS = (
+    "today", "drill", "told", "summary", "tunes", "tune", "progress", "level", "help", "words",
 )  # fmt: skip
 
 SCREENS = {
@@ -22,6 +22,7 @@ SCREENS = {
     PROGRESS: "Progress",
     LEVEL: "Listening level",
     HELP: "Help",
+    WORDS: "Words",
 }
 """Each screen and its name."""
 
@@ -58,6 +59,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("today", "enter", "Enter", "today", "Go back to today.", (SUMMARY,)),
     Action("progress", "p", "P", "progress", "See how far each type is.", (TODAY, SUMMARY)),
     Action("tunes", "t", "T", "tunes", "See and hear the tunes, yours and the exercise tunes.", (TODAY, SUMMARY)),
+    Action("words", "w", "W", "words", "See what the words mean, and hear them.", (TODAY, TOLD, PROGRESS, HELP)),
     Action("level", "l", "L", "level", "Set the listening level.", (TODAY,)),
     Action(
         "theme", "c", "C", "colors", "Change the colors: dark, light or the strongest contrast; they are kept.",
@@ -90,11 +92,16 @@ ACTIONS: tuple[Action, ...] = (
     Action("louder", "up", "Up", "louder", "Turn the sound up.", (LEVEL,)),
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
+    Action("hear_word", "space", "Space", "hear", "Hear an example of the word under the cursor.", (WORDS,)),
+    Action("word_on", "down", "Down", "next word", "Go a word on; letters that you type look for one.", (WORDS,)),
+    Action("word_back", "up", "Up", "word before", "Go a word back.", (WORDS,), in_line=False),
+    Action("words_on", "pagedown", "PgDn", "words on", "Go some words on.", (WORDS,), in_line=False),
+    Action("words_back", "pageup", "PgUp", "words back", "Go some words back.", (WORDS,), in_line=False),
     Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
-    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE)),
+    Action("back", "escape", "Esc", "back", "Go back.", (PROGRESS, LEVEL, HELP, SUMMARY, TUNES, TUNE, WORDS)),
     Action(
         "help", "f1", "F1", "help", "What the keys do here.",
-        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL),
+        (TODAY, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, LEVEL, WORDS),
     ),
     Action("leave", "q", "Q", "leave", "Leave keyfarer.", (TODAY, SUMMARY, TUNES, TUNE, PROGRESS)),
     Action("line_down", "down", "Down", "down", "Go a line down.", _READ, in_line=False),

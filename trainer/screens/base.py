@@ -162,6 +162,12 @@ class Page(Screen[None]):
 
         self.app.push_screen(HelpPage(self.NAME))
 
+    def action_words(self) -> None:
+        """See what the words mean."""
+        from trainer.screens.words import WordsPage
+
+        self.app.push_screen(WordsPage())
+
     def action_back(self) -> None:
         """Go back to the screen before."""
         self.app.pop_screen()

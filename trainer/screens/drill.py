@@ -208,6 +208,8 @@ class DrillPage(Page):
             self.action_stop()
         elif word in ("help", "words"):
             self.action_help()
+        elif word.partition(" ")[0] == "what":
+            self.explain(word.removeprefix("what"))
         elif word == "compare":
             self.refused("After the answer: Space plays it as it was, M as you answered it.")
         elif word in ("louder", "softer"):
@@ -218,6 +220,16 @@ class DrillPage(Page):
             self.keyfarer.move(f"answer {word}", lambda: answered(session, typed), seen)
             return
         self.query_one(AnswerLine).value = ""
+
+    def explain(self, name: str) -> None:
+        """Open the words at one of them."""
+        from trainer.harmony.glossary import TermError, find_term
+        from trainer.screens.words import WordsPage
+
+        try:
+            self.app.push_screen(WordsPage(find_term(name).id if name.strip() else ""))
+        except TermError as error:
+            self.refused(str(error))
 
     def tell_level(self, words: str) -> None:
         """Say where the level stands."""

@@ -88,6 +88,12 @@ class ProgressPage(Page):
         if self.rows:
             self.call_after_refresh(self.lay_out)
 
+    def action_words(self) -> None:
+        """See what the type under the cursor is."""
+        from trainer.screens.words import WordsPage
+
+        self.app.push_screen(WordsPage(self.rows[self.query_one(DataTable).cursor_row].unit if self.rows else ""))
+
     def lay_out(self) -> None:
         """Set the table for the width."""
         table = self.query_one(DataTable)

@@ -12,6 +12,7 @@ from trainer.drills.question import Question
 from trainer.harmony.numeral import numeral_of
 from trainer.harmony.symbol import ChordSymbol
 from trainer.practice.session import Session, Told
+from trainer.practice.told_term import first_met
 from trainer.screens.actions import TOLD, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.drill import chords_of, helps_told
@@ -129,6 +130,7 @@ class ToldPage(Page):
     ToldPage #parts { margin: 1 0 0 0; padding: 0 0 0 2; }
     ToldPage #why { margin: 1 0 0 0; }
     ToldPage #about { margin: 1 0 0 0; }
+    ToldPage #new { margin: 1 0 0 0; color: $secondary; }
     ToldPage #heard { margin: 1 0 0 0; color: $secondary; }
     ToldPage #sound { margin: 1 0 0 0; color: $quiet; }
     ToldPage.-tall ChordRow { margin: 2 0 1 0; }
@@ -142,7 +144,7 @@ class ToldPage(Page):
     def body(self) -> list[Widget]:
         """Verdict, row, parts, reasons, what is played."""
         return [
-            text("verdict"), ChordRow(id="row"), Ledger((), id="parts"), text("why"), text("about"),
+            text("verdict"), ChordRow(id="row"), Ledger((), id="parts"), text("why"), text("new"), text("about"),
             text("heard"), text("sound"),
         ]  # fmt: skip
 
@@ -169,6 +171,7 @@ class ToldPage(Page):
         ledger.put(rows)
         ledger.display = bool(rows)
         self.say("why", reasons(told))
+        self.say("new", first_met(told.item.unit, question.explanation) if told.new else "")
         self.say("about", question.explanation)
         self.say("heard", "")
         remark = self.keyfarer.doors.sounding.remark
@@ -238,6 +241,12 @@ class ToldPage(Page):
                 session.slip()
 
         self.keyfarer.move("slip", step, told)
+
+    def action_words(self) -> None:
+        """See what was asked explained, in the question's key."""
+        from trainer.screens.words import WordsPage
+
+        self.app.push_screen(WordsPage(self.told.item.unit, self.told.question.key))
 
     def action_stop(self) -> None:
         """End here."""
