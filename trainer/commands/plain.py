@@ -202,7 +202,7 @@ class _Skin:
             for line in told_lines(told.mark):
                 self.say(line)
         if told.new and (new := first_met(told.item.unit, told.question.explanation)):
-            self.say(f"{new} what tells more.")
+            self.say(f"{new} Type what to be told more.")
         self.say(told.question.explanation)
 
     def end(self) -> None:

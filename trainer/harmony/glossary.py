@@ -10,7 +10,7 @@ from trainer.harmony.cadence import CADENCES, CadenceType, foreign_key
 from trainer.harmony.key import Key, parse_key, simplest_key
 from trainer.harmony.numeral import chord_of_any, parse_any
 from trainer.harmony.symbol import ChordSymbol
-from trainer.harmony.terms import TERMS_OF_THE_TRADE, Example, Term
+from trainer.harmony.terms import GROUPS, TERMS_OF_THE_TRADE, Example, Term
 from trainer.records import dataclass
 
 
@@ -78,8 +78,9 @@ def _family(row: CadenceType) -> tuple[str, ...]:
     return tuple(word for word, belongs in families.items() if belongs)
 
 
-TERMS: tuple[Term, ...] = (*TERMS_OF_THE_TRADE, *map(_of_type, CADENCES))
-"""The words of the trade, then the types of the cadence table."""
+_WITH_TYPES = (*TERMS_OF_THE_TRADE, *map(_of_type, CADENCES))
+TERMS: tuple[Term, ...] = tuple(sorted(_WITH_TYPES, key=lambda term: GROUPS.index(term.group)))
+"""The words group by group; the types of the cadence table stand behind the other words of cadences."""
 
 TERM: Mapping[str, Term] = MappingProxyType({term.id: term for term in TERMS})
 """By id."""

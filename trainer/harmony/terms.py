@@ -13,6 +13,7 @@ from trainer.records import dataclass
 
 Group = Literal["functions", "cadences", "keys", "chords", "playing", "practice"]
 """What a word belongs to."""
+GROUPS: tuple[Group, ...] = ("functions", "cadences", "keys", "chords", "playing", "practice")
 
 
 @dataclass(frozen=True, slots=True)

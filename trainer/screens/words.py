@@ -20,6 +20,8 @@ from trainer.screens.actions import WORDS, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.widgets.prose import Prose
 
+LONGEST_LISTED = 24
+"""Letters of a name in the list."""
 SOUND = "word"
 """The group of workers that play."""
 WAITS = "A question waits for its answer; examples can be heard after it."
@@ -134,7 +136,7 @@ class WordsPage(Page):
         self.found = matching(name)
         options = self.query_one(OptionList)
         options.clear_options()
-        options.add_options(Option(term.name, id=term.id) for term in self.found)
+        options.add_options(Option(listed(term), id=term.id) for term in self.found)
         count = len(self.found)
         self.headline("Words", f"{count} {'word' if count == 1 else 'words'}")
         if count:
@@ -235,3 +237,8 @@ class WordsPage(Page):
         if self.sounds:
             self.keyfarer.doors.sounding.stop()
         self.app.pop_screen()
+
+
+def listed(term: Term) -> str:
+    """A word in the list: its name, or its id where that is much longer."""
+    return term.name if len(term.name) <= LONGEST_LISTED else term.id

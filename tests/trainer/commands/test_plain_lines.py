@@ -5,6 +5,7 @@ from pathlib import Path
 
 from tests.trainer.practice.practising import session_in
 from trainer.commands.plain import run_plain
+from trainer.harmony.glossary import TERM
 from trainer.practice.words import due_word
 
 DAY = date(2026, 3, 14)
@@ -43,6 +44,17 @@ def test_every_word_is_understood(tmp_path: Path) -> None:
     assert "Question 1 counts as a slip" in told
     assert "Question 1 as it was:" in told
     assert "Nothing was answered, nothing is counted." in told
+
+
+def test_words_are_explained(tmp_path: Path) -> None:
+    """What and a word tells what it means, what alone what was asked last, and what is new says so once."""
+    said = printout(tmp_path, "what", "what Guide tones", "what bakdor", "skip", "what", "skip", count=2)
+    told = "\n".join(said)
+    assert "type what and a word, as what backdoor" in told
+    assert TERM["guide-tones"].says in said
+    assert "near it: backdoor" in told
+    assert 1 == told.count("New to you: two–five–one in major.")
+    assert TERM["major-two-five-one"].says in said
 
 
 def test_nonsense_is_told_and_asked_again(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from trainer.screens.actions import (
     TOLD,
     TUNE,
     TUNES,
+    WORDS,
     actions_on,
 )
 from trainer.screens.base import Page
@@ -32,10 +33,11 @@ from trainer.screens.today import TodayPage
 from trainer.screens.told import ToldPage
 from trainer.screens.tune import TunePage
 from trainer.screens.tunes import TunesPage
+from trainer.screens.words import WordsPage
 
 
 @pytest.mark.parametrize(
-    "keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter")]
+    "keys", [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter"), ("w",)]
 )
 def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[str, ...]) -> None:
     """F1 on each screen lists every action that holds there, and Esc leads back."""
@@ -56,7 +58,9 @@ def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[s
 
 def test_no_key_has_two_meanings_on_a_screen() -> None:
     """On each screen each key does one thing, and every action has a method that does it."""
-    all_pages = (TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, TunesPage, TunePage)
+    all_pages = (
+        TodayPage, DrillPage, ToldPage, SummaryPage, ProgressPage, LevelPage, HelpPage, TunesPage, TunePage, WordsPage,
+    )  # fmt: skip
     pages = {page.NAME: page for page in all_pages}
     assert set(SCREENS) == set(pages)
     for name, page in pages.items():
@@ -77,6 +81,7 @@ REACHED: dict[str, tuple[str, ...]] = {
     TUNE: ("t", "enter"),
     LEVEL: ("l",),
     HELP: ("f1",),
+    WORDS: ("w",),
 }
 """The keys that lead from today to each screen."""
 ARROWS = ("up", "down", "pageup", "pagedown")
