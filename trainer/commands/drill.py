@@ -4,7 +4,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from random import Random, SystemRandom
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from trainer import places, settings
 from trainer.commands.reports import told_remark
@@ -14,6 +14,7 @@ from trainer.practice.options import DrillOptions
 
 if TYPE_CHECKING:
     from trainer.drills.material import TuneMaterial
+    from trainer.harmony.note_names import Naming
     from trainer.practice.session import Session
     from trainer.practice.sounding import Sounding
 
@@ -116,7 +117,8 @@ def run_in_lines(session_over: "Callable[[Sounding], Session]", chosen: settings
         opening = f"{opening} {QUIET}"
     day = today(session.clock, chosen.day_ends_hour)
     try:
-        run_plain(session, _lines(), _say, day, opening, paced=sys.stdin.isatty(), level=level)
+        naming = cast("Naming", chosen.note_names)
+        run_plain(session, _lines(), _say, day, opening, paced=sys.stdin.isatty(), level=level, naming=naming)
     except KeyboardInterrupt:
         return 130
     return 0

@@ -10,7 +10,9 @@ from datetime import date
 from trainer.drills.answer import AnswerError
 from trainer.drills.mark import told as told_lines
 from trainer.drills.question import HELPS
+from trainer.harmony.note_names import Naming
 from trainer.practice.listening_level import STEP_DB, begins_quiet
+from trainer.practice.naming import read_typed, said, told_mark
 from trainer.practice.session import Asking, Done, Session, SessionError, Told
 from trainer.practice.summary import summary
 from trainer.practice.told_term import first_met
@@ -54,14 +56,16 @@ def run_plain(
     *,
     paced: bool = False,
     level: Level | None = None,
+    naming: Naming = "english",
 ) -> None:
     """Run a session from lines of text; the end of the lines ends it like `stop`.
 
     paced: wait for an empty line before the next question, so that a screen reader can finish. level: turns
-    the sound by so many decibels and keeps it; None where it can't be turned.
+    the sound by so many decibels and keeps it; None where it can't be turned. naming: the names of notes that are
+    told and typed.
     """
     say(f"{opening} Type help for the words that help.")
-    skin = _Skin(session, say, today, paced, level)
+    skin = _Skin(session, say, today, paced, level, naming)
     try:
         state = session.begin()
         skin.remark()
@@ -75,7 +79,10 @@ def run_plain(
 
 
 class _Skin:
-    def __init__(self, session: Session, say: Say, today: date, paced: bool, level: Level | None) -> None:
+    def __init__(
+        self, session: Session, say: Say, today: date, paced: bool, level: Level | None, naming: Naming
+    ) -> None:
+        self.naming = naming
         self.paced = paced
         self.level = level
         self.session = session
@@ -94,7 +101,7 @@ class _Skin:
         """One question, one paragraph."""
         self.say("")
         question = state.question
-        self.say(f"Question {state.number} of {state.of}. {question.prompt}")
+        self.say(f"Question {state.number} of {state.of}. {said(question, question.prompt, self.naming)}")
         for number, row in enumerate(question.choices or (), 1):
             self.say(f"{number}: {' '.join(row)}")
 
@@ -107,9 +114,9 @@ class _Skin:
                     return self.session.stop()
                 if self.word(word):
                     continue
-                told = self.session.skip() if word == "skip" else self.session.answer(line)
+                told = self.session.skip() if word == "skip" else self.session.answer(self.english(line))
             except (AnswerError, SessionError) as error:
-                self.say(str(error))
+                self.say(self.named(str(error)))
                 continue
             self.told(told)
             self.session.prepare()
@@ -131,7 +138,7 @@ class _Skin:
                 return False
             try:
                 if word in (*HELPS, "pause") or not self.word(word):
-                    self.say("Enter goes on; slip, compare, louder, softer and stop are understood here.")
+                    self.say("Enter goes on; slip, compare, what, louder, softer and stop are understood here.")
             except SessionError as error:
                 self.say(str(error))
         return False
@@ -175,7 +182,7 @@ class _Skin:
         except TermError as error:
             raise SessionError(str(error) if name else "type what and a word, as what backdoor") from None
         if term is not None:
-            for line in term_lines(term, None if last is None or name else last.question.key):
+            for line in term_lines(term, None if last is None or name else last.question.key, self.naming):
                 self.say(line)
 
     def compare(self) -> None:
@@ -185,7 +192,7 @@ class _Skin:
         last = self.session.told[-1]
         from trainer.drills.kinds import asked_again, heard_answer, right_answer
 
-        self.say(f"Question {last.number} as it was: {right_answer(last.question)}.")
+        self.say(f"Question {last.number} as it was: {said(last.question, right_answer(last.question), self.naming)}.")
         right = asked_again(last.question)
         self.session.sounding.play(right)
         if last.answer is not None and not last.mark.exact:
@@ -197,13 +204,22 @@ class _Skin:
         """The mark in one line, then what it was and why."""
         from trainer.drills.kinds import right_answer
 
-        self.say(f"{marked(told)} It was {right_answer(told.question)}.")
+        self.say(f"{marked(told)} It was {self.named(right_answer(told.question))}.")
         if told.answer is not None:
-            for line in told_lines(told.mark):
+            for line in told_lines(told_mark(told.question, told.mark, self.naming)):
                 self.say(line)
         if told.new and (new := first_met(told.item.unit, told.question.explanation)):
             self.say(f"{new} Type what to be told more.")
-        self.say(told.question.explanation)
+        self.say(self.named(told.question.explanation))
+
+    def named(self, text: str) -> str:
+        """A sentence about the question that is asked or told, in the player's names."""
+        state = self.session.state
+        return text if isinstance(state, Done) else said(state.question, text, self.naming)
+
+    def english(self, line: str) -> str:
+        """An answer in English names. Raises AnswerError."""
+        return read_typed(line, self.naming)
 
     def end(self) -> None:
         """The summary."""

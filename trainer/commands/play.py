@@ -23,6 +23,7 @@ from trainer.commands.play_score import PlayError, left_out, manners_of, perform
 from trainer.commands.player import player_settings
 from trainer.commands.reports import told_remark
 from trainer.commands.words import counted, lasting
+from trainer.harmony.note_names import Naming
 from trainer.settings import Settings
 from trainer.voicing.sheet import Performance
 
@@ -145,4 +146,5 @@ def tune_of(performance: Performance, options: PlayOptions, chart: Chart, settin
         again,
         options.what in ("chart", "guide-tones", "bass", "keys"),
         cast(Instrument, settings.instrument),
+        cast(Naming, settings.note_names),
     )

@@ -2,13 +2,15 @@
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import click
 
+from trainer.commands.player import player_settings
 from trainer.commands.words import width, wrapped
 from trainer.harmony.glossary import TERMS, Term, TermError, example_key, find_term, stated
 from trainer.harmony.key import Key, parse_key
+from trainer.harmony.note_names import Naming
 from trainer.practice.told_term import GROUP_NAMES, term_lines
 
 SCHEMA = "keyfarer/words/1"
@@ -33,7 +35,7 @@ def run_words(words: tuple[str, ...], hear: bool, to: Path | None, key: str | No
         click.echo(json.dumps(words_json((term,), home), ensure_ascii=False))
     else:
         columns = width(NARROW)
-        for line in term_lines(term, home):
+        for line in term_lines(term, home, cast(Naming, player_settings().note_names)):
             click.echo("\n".join(wrapped(line, columns, later="  ")))
         if term.example is not None and not hear:
             click.echo("\n".join(wrapped(f"To hear it: keyfarer words {term.id} --hear", columns, later="  ")))
@@ -85,7 +87,6 @@ def _hear(term: Term, key: Key | None) -> int:
     from synth.noise import divert_noise
     from synth.output import open_output
     from trainer import places
-    from trainer.commands.player import player_settings
     from trainer.commands.reports import told_remark
     from trainer.drills.term_sound import term_sound
     from trainer.practice.listening_level import begins_at, begins_quiet
@@ -113,7 +114,6 @@ def _write(term: Term, key: Key | None, to: Path) -> int:
     """Write the example to a sound or MIDI file."""
     from synth.tune_file import TuneFile, write_tune
     from trainer.commands.play import MIDI_SUFFIX, check_target
-    from trainer.commands.player import player_settings
     from trainer.commands.words import lasting
     from trainer.drills.term_sound import term_sound
 

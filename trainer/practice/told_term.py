@@ -5,8 +5,9 @@ from itertools import groupby
 
 from trainer.drills.rungs import DrillError
 from trainer.drills.units import MOVE, ROUTE, find_unit
-from trainer.harmony.glossary import TERM, Stated, Term, example_key, stated
+from trainer.harmony.glossary import TERM, Stated, Term, stated
 from trainer.harmony.key import Key
+from trainer.harmony.note_names import Naming, chord_told, key_told, named
 
 GROUP_NAMES = {
     "functions": "What a chord does",
@@ -31,24 +32,24 @@ def term_of(unit: str) -> Term | None:
     return TERM.get(unit)
 
 
-def term_lines(term: Term, key: Key | None = None) -> list[str]:
+def term_lines(term: Term, key: Key | None = None, naming: Naming = "english") -> list[str]:
     """Name, meaning, other names, chords and what is near it."""
-    lines = [term.name if term.name == term.id else f"{term.name} ({term.id})", term.says]
+    lines = [term.name if term.name == term.id else f"{term.name} ({term.id})", named(term.says, naming)]
     if term.also:
         lines.append(f"Also: {', '.join(term.also)}.")
     if term.example is not None:
-        lines.append(f"Heard: {example_told(term, key)}.")
+        lines.append(f"Heard: {example_told(term, key, naming)}.")
     if term.near:
         lines.append(f"Near it: {', '.join(term.near)}.")
     return lines
 
 
-def example_told(term: Term, key: Key | None = None) -> str:
+def example_told(term: Term, key: Key | None = None, naming: Naming = "english") -> str:
     """A word's example: its numerals and its chords, key by key, and how they are played."""
     example = term.example
     assert example is not None
     chords = stated(example, key)
-    parts = [_in_key(now, tuple(some)) for now, some in groupby(chords, key=lambda chord: chord.key)]
+    parts = [_in_key(now, tuple(some), naming) for now, some in groupby(chords, key=lambda chord: chord.key)]
     told = "; then ".join(parts)
     if example.hearing == "guide-tones":
         return f"{told}, guide tones alone"
@@ -58,14 +59,10 @@ def example_told(term: Term, key: Key | None = None) -> str:
     return f"{told}, {manner}" if manner else told
 
 
-def _in_key(key: Key, chords: Sequence[Stated]) -> str:
+def _in_key(key: Key, chords: Sequence[Stated], naming: Naming) -> str:
     numerals = " ".join(chord.numeral for chord in chords)
-    return f"{numerals} in {key.name}, {' '.join(chord.symbol.text for chord in chords)}"
-
-
-def example_center(term: Term, key: Key | None = None) -> Key | None:
-    """The key of a word's example; None where nothing sounds."""
-    return None if term.example is None else example_key(term.example, key)
+    symbols = " ".join(chord_told(chord.symbol.text, naming) for chord in chords)
+    return f"{numerals} in {key_told(key, naming)}, {symbols}"
 
 
 def first_met(unit: str, explained: str) -> str:

@@ -9,6 +9,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.errors import KeyfarerError
+from trainer.harmony.note_names import Naming
 from trainer.practice.listening_level import STEP_DB, level_told
 from trainer.screens.actions import SCREENS, actions_on
 from trainer.screens.widgets.key_line import KeyLine
@@ -76,6 +77,11 @@ class Page(Screen[None]):
     def keyfarer(self) -> "KeyfarerApp":
         """The app, by its own type."""
         return cast("KeyfarerApp", self.app)
+
+    @property
+    def naming(self) -> Naming:
+        """How notes, keys and chords are named."""
+        return cast(Naming, self.keyfarer.doors.settings.note_names)
 
     def compose(self) -> ComposeResult:
         """Head, body, keys."""

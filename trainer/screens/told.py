@@ -1,5 +1,6 @@
 """After the answer: the same row with what was said over what it was, why, and both to be heard."""
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import ClassVar
 
@@ -9,8 +10,10 @@ from textual.widget import Widget
 from trainer.drills.kinds import asked_again, heard_answer
 from trainer.drills.mark import WHOLE, MarkedPart
 from trainer.drills.question import Question
+from trainer.harmony.note_names import Naming, chord_told, key_told
 from trainer.harmony.numeral import numeral_of
 from trainer.harmony.symbol import ChordSymbol
+from trainer.practice.naming import said, told_mark
 from trainer.practice.session import Session, Told
 from trainer.practice.told_term import first_met
 from trainer.screens.actions import TOLD, bindings_on
@@ -63,13 +66,13 @@ def told_row(question: Question) -> list[Chord]:
     return row if question.ending is None else [*row, Chord(Fraction(question.meter.beats))]
 
 
-def row_lines(told: Told) -> tuple[Line, ...]:
+def row_lines(told: Told, naming: Naming) -> tuple[Line, ...]:
     """What stands beneath each chord: what was said, what it was, the chord that sounded, and a word."""
     question = told.question
     chords, numerals = sounded_chords(question)
     every = range(len(chords))
     was = Line("it was", numerals, "bold")
-    sounded = Line("", tuple(chord.text for chord in chords), "$secondary")
+    sounded = Line("", tuple(chord_told(chord.text, naming) for chord in chords), "$secondary")
     if not question.blanks:
         return (was, sounded)
     parts = dict(zip(question.blanks, told.mark.parts, strict=False))
@@ -80,29 +83,30 @@ def row_lines(told: Told) -> tuple[Line, ...]:
     known = (Line("", numerals, "$quiet"), sounded) if question.tones else (sounded,)
     if told.answer is None:
         return (was, *known)
-    said = tuple((parts[n].heard or "?") if n in parts else "" for n in every)
+    heard = tuple((parts[n].heard or "?") if n in parts else "" for n in every)
     words = tuple(word_of(parts[n]) if n in parts else "" for n in every)
     colors = tuple(STYLES.get(word, "") for word in words)
-    return (Line("you said", said), was, *known, Line("", words, styles=colors))
+    return (Line("you said", heard), was, *known, Line("", words, styles=colors))
 
 
-def brace_of(told: Told) -> Brace | None:
+def brace_of(told: Told, naming: Naming) -> Brace | None:
     """The chords of another key, where they break in or stand apart."""
     broken = told.question.broken
     if broken is None or broken.foreign is None or not broken.chords:
         return None
-    words = f"{broken.foreign.name} breaks in" if broken.breaks_in else broken.foreign.name
+    foreign = key_told(broken.foreign, naming)
+    words = f"{foreign} breaks in" if broken.breaks_in else foreign
     return Brace(broken.chords[0], broken.chords[-1], words)
 
 
-def part_rows(told: Told) -> list[tuple[str, ...]]:
+def part_rows(told: Told, naming: Naming) -> list[tuple[str, ...]]:
     """What of an answer stands beneath no chord, part by part."""
     question, beneath = told.question, len(told.question.blanks)
     if told.answer is None:
         if beneath:
             return []
         rights = zip(question.fields, question.accepted[0], strict=False)
-        return [("", "", "it was"), *((label, "", right) for label, right in rights)]
+        return [("", "", "it was"), *((label, "", said(question, right, naming)) for label, right in rights)]
     rows = [(part.label, part.heard or "?", part.right, word_of(part)) for part in told.mark.parts[beneath:]]
     return [("", "you said", "it was", ""), *rows] if rows else []
 
@@ -165,14 +169,15 @@ class ToldPage(Page):
         self.headline(f"Question {told.number} of {told.of}: the answer", signs)
         color = "$warning" if told.slip or 0 < told.mark.credit < WHOLE else "$error"
         self.say("verdict", verdict(told), "$success" if told.mark.exact and not told.slip else color)
-        self.query_one(ChordRow).put(told_row(question), row_lines(told), brace_of(told))
-        ledger, rows = self.query_one("#parts", Ledger), part_rows(told)
+        told = replace(told, mark=told_mark(question, told.mark, self.naming))
+        self.query_one(ChordRow).put(told_row(question), row_lines(told, self.naming), brace_of(told, self.naming))
+        ledger, rows = self.query_one("#parts", Ledger), part_rows(told, self.naming)
         ledger.columns = PART_COLUMNS[: len(rows[0])] if rows else ()
         ledger.put(rows)
         ledger.display = bool(rows)
         self.say("why", reasons(told))
         self.say("new", first_met(told.item.unit, question.explanation) if told.new else "")
-        self.say("about", question.explanation)
+        self.say("about", said(question, question.explanation, self.naming))
         self.say("heard", "")
         remark = self.keyfarer.doors.sounding.remark
         self.say("sound", f"Sound: {remark}" if remark else "")

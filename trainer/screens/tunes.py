@@ -11,6 +11,7 @@ from textual.widgets import DataTable
 
 from trainer.drills.material import TuneMaterial
 from trainer.errors import KeyfarerError
+from trainer.harmony.note_names import key_told
 from trainer.screens.actions import TUNES, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.widgets.table import PADDING, WIDEST, shortened
@@ -101,7 +102,7 @@ class TunesPage(Page):
         for tune in self.tunes:
             home, route = tune.analysis.home, tune.analysis.route
             table.add_row(
-                shortened(tune.timeline.title, title), "" if home is None else home.key.name,
+                shortened(tune.timeline.title, title), "" if home is None else key_told(home.key, self.naming),
                 f"{len(tune.timeline.bars)}", f"{len(route)}", "yours" if self.is_own(tune) else "exercise",
             )  # fmt: skip
         table.move_cursor(row=at)

@@ -163,7 +163,7 @@ class WordsPage(Page):
             self.say("means", "")
             self.say("near", "")
             return
-        name, means, *more = term_lines(term, self.key)
+        name, means, *more = term_lines(term, self.key, self.naming)
         near = [line for line in more if line.startswith("Near it")]
         self.say("name", name)
         self.say("means", "\n".join([means, *(line for line in more if line not in near)]))

@@ -94,7 +94,7 @@ def test_a_paced_session_waits_before_the_next_question(tmp_path: Path) -> None:
     """Interactively the next question comes after an empty line; words still help in between."""
     session, _, _, sound = session_in(tmp_path, count=2)
     said: list[str] = []
-    lines = iter(["2 5 1", "compare", "what", "", "2 5 1", ""])
+    lines = iter(["2 5 1", "compare", "whatever", "", "2 5 1", ""])
     run_plain(session, lines, said.append, DAY, "A test.", paced=True)
     first = said.index("Enter goes on.")
     second = next(n for n, line in enumerate(said) if line.startswith("Question 2 of"))
