@@ -8,6 +8,7 @@ from trainer.commands.told_progress import after_sound, due_in, how_often
 from trainer.commands.words import counted, table, wrapped
 from trainer.drills.units import unit_name
 from trainer.harmony.cadence import CADENCE
+from trainer.harmony.note_names import Naming, named
 from trainer.memory.progress import UnitProgress, progress, why_today
 from trainer.memory.progress_tables import RUNGS, confused
 from trainer.memory.seen import Faceted, Firsts, beside, faceted, firsts, weeks
@@ -30,7 +31,7 @@ HEARD_IS = (
 )
 
 
-def told_unit(store: "Store", unit: str, day: date, columns: int) -> list[str]:
+def told_unit(store: "Store", unit: str, day: date, columns: int, naming: Naming = "english") -> list[str]:
     """One type's progress as lines, from a store that was refreshed; a type never asked says so."""
     row = next((row for row in progress(store, day) if row.unit == unit), None)
     name = unit_name(unit)
@@ -41,13 +42,13 @@ def told_unit(store: "Store", unit: str, day: date, columns: int) -> list[str]:
             *wrapped("Not yet met: nothing is known of it. It comes when what it builds on is sure.", columns),
         ]
     lines += [f"Practice day {day.isoformat()}", "", *_standing(row, _first_days(store, unit), day, columns)]
-    for head, facet, named, order in (
-        ("By key", "key", str, FIFTHS),
+    for head, facet, called, order in (
+        ("By key", "key", lambda value: named(value, naming), FIFTHS),
         ("By voicing", "voicing", str, ()),
         ("By tempo, quarters a minute", "tempo", lambda value: value or "no tempo", ()),
         ("By kind of drill", "kind", str, ()),
     ):
-        lines += ["", *_by(store, unit, head, facet, named, order, columns)]
+        lines += ["", *_by(store, unit, head, facet, called, order, columns)]
     lines += ["", *wrapped(HEARD_IS, columns)]
     if told := _confusions(store, unit, day, columns):
         lines += ["", "Confusions", *told]

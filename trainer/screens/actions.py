@@ -59,7 +59,6 @@ ACTIONS: tuple[Action, ...] = (
     Action("today", "enter", "Enter", "today", "Go back to today.", (SUMMARY,)),
     Action("progress", "p", "P", "progress", "See how far each type is.", (TODAY, SUMMARY)),
     Action("tunes", "t", "T", "tunes", "See and hear the tunes, yours and the exercise tunes.", (TODAY, SUMMARY)),
-    Action("words", "w", "W", "words", "See what the words mean, and hear them.", (TODAY, TOLD, PROGRESS, HELP)),
     Action("level", "l", "L", "level", "Set the listening level.", (TODAY,)),
     Action(
         "theme", "c", "C", "colors", "Change the colors: dark, light or the strongest contrast; they are kept.",
@@ -86,6 +85,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "slip", "s", "S", "a slip", "Say that the answer was a slip of the finger; it won't count.", (TOLD,),
     ),
+    Action("words", "w", "W", "words", "See what the words mean, and hear them.", (TODAY, TOLD, PROGRESS, HELP)),
     Action("stop", "escape", "Esc", "stop", "End the session here; every answer is kept.", (DRILL, TOLD)),
     Action("up", "plus", "+", "louder", "Turn the sound up; it is kept.", (TOLD, TUNE), in_line=False),
     Action("down", "minus", "-", "softer", "Turn the sound down; it is kept.", (TOLD, TUNE), in_line=False),

@@ -69,6 +69,8 @@ def test_the_settings_name_what_is_told_and_no_data(tmp_path: Path, monkeypatch:
         assert text == keyfarer("analyze", form, "two-lamps.chart", folder=tmp_path).stdout
     assert "Bb" == json.loads(plain["--json"])["home"]["tonic"]
     assert "B-Dur" in keyfarer("words", "backdoor", "--key", "Bb").stdout
+    assert "A Letter for Someone Else: A-Dur" in keyfarer("tunes").stdout
+    assert "B-Dur" in keyfarer("repertoire", "two-lamps.chart", folder=tmp_path).stdout
 
 
 def test_key_centers_are_spoken_in_the_players_names() -> None:
