@@ -66,7 +66,7 @@ def told_row(question: Question) -> list[Chord]:
     return row if question.ending is None else [*row, Chord(Fraction(question.meter.beats))]
 
 
-def row_lines(told: Told, naming: Naming) -> tuple[Line, ...]:
+def row_lines(told: Told, naming: Naming = "english") -> tuple[Line, ...]:
     """What stands beneath each chord: what was said, what it was, the chord that sounded, and a word."""
     question = told.question
     chords, numerals = sounded_chords(question)
@@ -89,7 +89,7 @@ def row_lines(told: Told, naming: Naming) -> tuple[Line, ...]:
     return (Line("you said", heard), was, *known, Line("", words, styles=colors))
 
 
-def brace_of(told: Told, naming: Naming) -> Brace | None:
+def brace_of(told: Told, naming: Naming = "english") -> Brace | None:
     """The chords of another key, where they break in or stand apart."""
     broken = told.question.broken
     if broken is None or broken.foreign is None or not broken.chords:
@@ -99,7 +99,7 @@ def brace_of(told: Told, naming: Naming) -> Brace | None:
     return Brace(broken.chords[0], broken.chords[-1], words)
 
 
-def part_rows(told: Told, naming: Naming) -> list[tuple[str, ...]]:
+def part_rows(told: Told, naming: Naming = "english") -> list[tuple[str, ...]]:
     """What of an answer stands beneath no chord, part by part."""
     question, beneath = told.question, len(told.question.blanks)
     if told.answer is None:
