@@ -31,6 +31,8 @@ from trainer.commands.asked import (
 from trainer.commands.chart_group import chart
 from trainer.commands.examples import examples
 from trainer.commands.exercise_group import exercise
+from trainer.commands.glossary_words import words
+from trainer.commands.keys_words import keys
 from trainer.commands.memory_group import memory
 from trainer.commands.settings_words import settings
 from trainer.commands.tunes_group import tunes
@@ -372,21 +374,13 @@ def types(id: str | None) -> int:
     return run_types() if id is None else run_type(id)
 
 
+keyfarer.add_command(words)
+
+
 keyfarer.add_command(tunes)
 
 
-@keyfarer.command(epilog=examples("keyfarer keys", "keyfarer keys again F10", "keyfarer keys again --usual"))
-@click.argument("id", required=False, metavar="[ACTION]")
-@click.argument("key", required=False, metavar="[KEY]")
-@click.option("--usual", is_flag=True, help="Give the action its usual key back; without one, all of them.")
-def keys(id: str | None, key: str | None, usual: bool) -> int:
-    """List the keys of the terminal app, or choose others.
-
-    A key is a sign or one such as F10, Space or PgDn, also behind Ctrl+.
-    """
-    from trainer.commands.keys import run_keys
-
-    return run_keys(id, key, usual)
+keyfarer.add_command(keys)
 
 
 @keyfarer.command(epilog=examples('eval "$(keyfarer completion bash)"', "keyfarer completion fish | source"))

@@ -45,6 +45,8 @@ class Settings:
     """For whose pitch chords and keys are written: C, Bb, Eb or F; charts stay in concert pitch."""
     numerals: str = "roman"
     """How numerals are written: roman (ii7), upper (IIm7) or arabic (2-7)."""
+    note_names: str = "english"
+    """How notes, keys and chords are named: english (Bb), german (B) or solfege (Sib); charts stay English."""
     room: float = 0.3
     """How much of a small room is around tunes: 0 none, 1 as strong as the sound; questions have none."""
     style: str = "rootless"
@@ -66,6 +68,7 @@ class Settings:
 LOOKS = ("evening", "paper", "stark")
 INSTRUMENTS = ("C", "Bb", "Eb", "F")
 NUMERALS = ("roman", "upper", "arabic")
+NOTE_NAMES = ("english", "german", "solfege")
 PLAYED_STYLES = ("rootless", "close", "shells", "drop-2", "spread", "quartal")
 COMPINGS = ("charleston", "waltz", "quarters", "pushes", "held", "bossa")
 BASS_FEELS = ("halves", "quarters", "held", "walking", "bossa")
@@ -109,6 +112,7 @@ RULES: tuple[Rule, ...] = (
     Rule("look", _one_of(LOOKS), f"one of {', '.join(LOOKS)} in quotes"),
     Rule("instrument", _one_of(INSTRUMENTS), f"one of {', '.join(INSTRUMENTS)} in quotes"),
     Rule("numerals", _one_of(NUMERALS), f"one of {', '.join(NUMERALS)} in quotes"),
+    Rule("note_names", _one_of(NOTE_NAMES), f"one of {', '.join(NOTE_NAMES)} in quotes"),
     Rule("room", _between(0.0, 1.0), "a number from 0 (none) to 1"),
     Rule("style", _one_of(PLAYED_STYLES), f"one of {', '.join(PLAYED_STYLES)} in quotes"),
     Rule(

@@ -14,6 +14,7 @@ from trainer.settings import (
     COMPINGS,
     INSTRUMENTS,
     LOOKS,
+    NOTE_NAMES,
     NUMERALS,
     PLAYED_STYLES,
     RULES,
@@ -101,6 +102,10 @@ TABLE: tuple[Told, ...] = (
              "F": "a fifth above the sound"}),
     Told("numerals", SHOWN, "numerals", "How `analyze` and `play` write what a chord does.", NUMERALS,
          {"roman": "ii7 V7 Imaj7", "upper": "IIm7 V7 Imaj7", "arabic": "2-7 5(7) 1maj7"}),
+    Told("note_names", SHOWN, "note names", "How notes, keys and chords are named where they are told, and read where "
+         "you type them. Charts, files and data stay English.", NOTE_NAMES, {
+             "english": "Bb is B flat, B is B natural", "german": "B is B flat, H is B natural",
+             "solfege": "Sib and Si, fixed do"}),
     Told("plain", SHOWN, "plain lines", "Lines of text in place of the screens, for screen readers and braille.",
          BOTH, later="from the next start on"),
 )  # fmt: skip

@@ -59,10 +59,11 @@ def told_reading(
 
         return chord_rows(analysis)
     timeline, analysis = written_for(page.instrument, timeline, analysis)
+    page = page.read_on(analysis)
     if form == "table":
         from trainer.commands.told_tunes import tune_line
 
-        return tune_line(analysis, page.columns) + "\n"
+        return tune_line(analysis, page) + "\n"
     if options.explain is not None:
         from trainer.commands.told_stretch import told_stretch
 
@@ -92,7 +93,7 @@ def _head(form: Form, page: Page) -> str:
     if form == "table":
         from trainer.commands.told_tunes import heads_line
 
-        told = instrument_told(page.instrument)
+        told = page.say(instrument_told(page.instrument))
         above = "\n".join((*wrapped(told, page.columns), "", "")) if told else ""
         return above + heads_line(page.columns) + "\n"
     return ""

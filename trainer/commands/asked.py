@@ -180,6 +180,20 @@ class _Unit(_Type):
         return value
 
 
+class _Word(_Text):
+    """A word of the glossary, or a part of its name; the command finds it."""
+
+    name = "word"
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> "list[CompletionItem]":
+        """Words that begin so, with their names."""
+        from click.shell_completion import CompletionItem
+
+        from trainer.harmony.glossary import TERMS
+
+        return [CompletionItem(term.id, help=term.name) for term in TERMS if term.id.startswith(incomplete)]
+
+
 class _Kind(_Text):
     """The id of a kind of drill."""
 
@@ -349,3 +363,4 @@ TUNE_ID, OWN_TUNE = _KeptTune(), _KeptTune(exercises=False)
 INSTRUMENT = _Worded(C="as it sounds", Bb="a whole step up", Eb="a major sixth up", F="a fifth up")
 NUMERALS = _Worded(roman="ii7 V7 Imaj7", upper="IIm7 V7 Imaj7", arabic="2-7 5(7) 1maj7")
 UNIT = _Unit()
+WORD = _Word()

@@ -14,6 +14,7 @@ from trainer.commands.handles import BY_KEY, Handle, find_word, help_rows
 from trainer.commands.instrument import Instrument
 from trainer.commands.told_playing import bar_told, bars_told, tempo_told, whereabouts_told
 from trainer.errors import KeyfarerError
+from trainer.harmony.note_names import Naming
 from trainer.practice.listening_level import STEP_DB, level_told
 from trainer.records import dataclass
 from trainer.voicing.metronome import FASTEST, SLOWEST, faster, slower
@@ -52,6 +53,7 @@ class Tune:
     has_guide: bool
     """Whether its guide tones have the same bars."""
     instrument: Instrument = "C"
+    naming: Naming = "english"
 
 
 class AtHand:
@@ -317,7 +319,7 @@ class AtHand:
         return ", ".join(words)
 
     def _where_told(self, at_s: float) -> str:
-        return ", ".join(whereabouts_told(self.now, at_s, self.tune.instrument))
+        return ", ".join(whereabouts_told(self.now, at_s, self.tune.instrument, self.tune.naming))
 
     def _stop(self) -> str:
         self.stopped = True

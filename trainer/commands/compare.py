@@ -11,7 +11,7 @@ from trainer.charts.transpose import transposed_timeline
 from trainer.charts.unfold import unfold
 from trainer.commands.instrument import Instrument, centers_of, written_for
 from trainer.commands.options import AnalyzeOptions
-from trainer.commands.page import page_for
+from trainer.commands.page import Page, page_for
 from trainer.commands.paired_bars import Side, compared, heard_alike
 from trainer.commands.reports import told_remark
 from trainer.commands.told_compare import told_compare
@@ -44,7 +44,9 @@ def run_compare(options: AnalyzeOptions, pins: Sequence[PlacedPin]) -> int:
         raise KeyfarerError(f"found {found} and {given}; {COMPARE_TOLD}")
     page = page_for(options.numerals, options.instrument)
     charts = [_chart(source) for source in sources]
-    sides = _with_pins(charts[0], pins) if pins else _two_charts(*charts)
+    sides = _with_pins(charts[0], pins) if pins else _two_charts(page, *charts)
+    for side in (sides.first, sides.second):
+        page = page.read_on(side.analysis)
     comparison = compared(_written(sides.first, page.instrument), _written(sides.second, page.instrument))
     for line in told_compare(comparison, sides.names, sides.head, page, options.why):
         click.echo(line)
@@ -76,7 +78,7 @@ def _with_pins(chart: Chart, pins: Sequence[PlacedPin]) -> Sides:
     return Sides(("as it stands", "pinned"), plain, pinned, (title, f"As it stands, and pinned: {given}."))
 
 
-def _two_charts(one: Chart, other: Chart) -> Sides:
+def _two_charts(page: Page, one: Chart, other: Chart) -> Sides:
     """Two charts; the second is moved into the first one's key where more of it is the same then."""
     first, second = _read(one), _read(other)
     head = [f"First: {_named(first)}", f"Second: {_named(second)}"]
@@ -87,7 +89,7 @@ def _two_charts(one: Chart, other: Chart) -> Sides:
         timeline = transposed_timeline(second.timeline, semitones, centers_of(second.analysis), mine)
         moved = Side(timeline, analyze(timeline))
         if semitones % 12 and heard_alike(first, moved) > heard_alike(first, second):
-            head.append(f"The second is in {theirs.name} and was moved to {mine.name} to compare them.")
+            head.append(f"The second is in {page.key(theirs)} and was moved to {page.key(mine)} to compare them.")
             second = moved
     return Sides(("first", "second"), first, second, tuple(head))
 

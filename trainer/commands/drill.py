@@ -4,7 +4,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from random import Random, SystemRandom
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from trainer import places, settings
 from trainer.commands.reports import told_remark
@@ -14,6 +14,7 @@ from trainer.practice.options import DrillOptions
 
 if TYPE_CHECKING:
     from trainer.drills.material import TuneMaterial
+    from trainer.harmony.note_names import Naming
     from trainer.practice.session import Session
     from trainer.practice.sounding import Sounding
 
@@ -121,7 +122,8 @@ def run_in_lines(
 
     day, lines = today(session.clock, chosen.day_ends_hour), _lines()
     try:
-        if first is not None and not chosen.level_set and sys.stdin.isatty():
+        first_run = first is not None and not chosen.level_set and sys.stdin.isatty()
+        if first_run and first is not None:
             from trainer.commands.first_lines import run_first_lines
 
             _say(QUIET)
@@ -130,7 +132,8 @@ def run_in_lines(
                 return 0
         elif not chosen.level_set:
             opening = f"{opening} {QUIET}"
-        run_plain(session, lines, _say, day, opening, paced=sys.stdin.isatty(), level=level)
+        naming = cast("Naming", chosen.note_names)
+        run_plain(session, lines, _say, day, opening, paced=sys.stdin.isatty(), level=level, naming=naming)
     except KeyboardInterrupt:
         return 130
     return 0

@@ -6,14 +6,18 @@ it isn't read as part of the degree. All three count degrees against the major s
 """
 
 import re
+from dataclasses import replace
 from typing import Literal, cast
 
 from trainer.commands.instrument import Instrument
 from trainer.commands.player import player_settings
 from trainer.commands.words import width
-from trainer.harmony.key import Mode
+from trainer.harmony.key import Key, Mode
+from trainer.harmony.note_names import Naming, chord_told, key_told, named, note_told
 from trainer.harmony.numeral import Degree, Numeral
+from trainer.harmony.pitch import NoteName
 from trainer.reading.degrees import target_text
+from trainer.reading.values import Analysis
 from trainer.records import dataclass
 
 Numerals = Literal["roman", "upper", "arabic"]
@@ -38,6 +42,29 @@ class Page:
     numerals: Numerals = "roman"
     instrument: Instrument = "C"
     """Whose pitch the reading is in; it was transposed before."""
+    naming: Naming = "english"
+    """How notes, keys and chords are named."""
+    chords: frozenset[str] = frozenset()
+    """The symbols of the tune, by which a triad is told from a note."""
+
+    def key(self, key: Key) -> str:
+        """A key's name: `Bb major`, `B-Dur` or `Sib major`."""
+        return key_told(key, self.naming)
+
+    def note(self, name: NoteName) -> str:
+        """A note's name."""
+        return note_told(name, self.naming)
+
+    def chord(self, text: str) -> str:
+        """A chord's symbol as it is written."""
+        return chord_told(text, self.naming)
+
+    def read_on(self, analysis: Analysis) -> "Page":
+        """The page with the chords of a tune."""
+        if self.naming == "english":
+            return self
+        symbols = (chord.span.symbol for chord in analysis.chords)
+        return replace(self, chords=self.chords | {symbol.text for symbol in symbols if symbol is not None})
 
     def numeral(self, numeral: Numeral) -> str:
         """A chord's numeral: `ii7`, `IIm7` or `2-7`."""
@@ -48,8 +75,9 @@ class Page:
         return self.say(target_text(degree, mode))
 
     def say(self, sentence: str) -> str:
-        """A sentence with the degrees in it written so."""
-        return sentence if self.numerals == "roman" else _DEGREE.sub(self._degree, sentence)
+        """A sentence with the degrees in it written so, and the names."""
+        told = sentence if self.numerals == "roman" else _DEGREE.sub(self._degree, sentence)
+        return named(told, self.naming, self.chords)
 
     def _degree(self, found: re.Match[str]) -> str:
         signs, roman = found[1], found[2].upper()
@@ -87,4 +115,5 @@ def page_for(numerals: Numerals | None, instrument: Instrument | None) -> Page:
         width(),
         numerals or cast(Numerals, settings.numerals),
         instrument or cast(Instrument, settings.instrument),
+        cast(Naming, settings.note_names),
     )

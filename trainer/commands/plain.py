@@ -10,19 +10,23 @@ from datetime import date
 from trainer.drills.answer import AnswerError
 from trainer.drills.mark import told as told_lines
 from trainer.drills.question import HELPS
+from trainer.harmony.note_names import Naming
 from trainer.practice.listening_level import STEP_DB, begins_quiet
+from trainer.practice.naming import read_typed, said, told_mark
 from trainer.practice.session import Asking, Done, Session, SessionError, Told
 from trainer.practice.summary import summary
+from trainer.practice.told_term import first_met
 from trainer.practice.words import summary_lines
 
-WORDS = (*HELPS, "skip", "pause", "slip", "compare", "louder", "softer", "words", "help", "stop")
+WORDS = (*HELPS, "skip", "pause", "slip", "compare", "what", "louder", "softer", "words", "help", "stop")
 """What is understood beside an answer."""
 
 WORDS_TOLD = (
     "again: hear it once more. slower, bass, guide, arpeggio: hear it so. key: hear the key first. "
     "skip: pass it over, it counts as not heard. pause: stop the sound and the clock; pause again goes on, "
     "from the beginning. slip: the last answer was a slip of the finger. "
-    "compare: hear the last question again, then your answer. louder, softer: turn the sound, it is kept. "
+    "compare: hear the last question again, then your answer. what: what the last type is; what and a word, as "
+    "what backdoor: what it means. louder, softer: turn the sound, it is kept. "
     "stop: end here, all answers are kept. "
     "Answers: degrees in order, as 2 5 1, a flat before its number, a question mark leaves one out; "
     "where rows are offered, their number. Does a key break in: no, or yes, the chord's number and how far, "
@@ -52,14 +56,16 @@ def run_plain(
     *,
     paced: bool = False,
     level: Level | None = None,
+    naming: Naming = "english",
 ) -> None:
     """Run a session from lines of text; the end of the lines ends it like `stop`.
 
     paced: wait for an empty line before the next question, so that a screen reader can finish. level: turns
-    the sound by so many decibels and keeps it; None where it can't be turned.
+    the sound by so many decibels and keeps it; None where it can't be turned. naming: the names of notes that are
+    told and typed.
     """
     say(f"{opening} Type help for the words that help.")
-    skin = _Skin(session, say, today, paced, level)
+    skin = _Skin(session, say, today, paced, level, naming)
     try:
         state = session.begin()
         skin.remark()
@@ -73,7 +79,10 @@ def run_plain(
 
 
 class _Skin:
-    def __init__(self, session: Session, say: Say, today: date, paced: bool, level: Level | None) -> None:
+    def __init__(
+        self, session: Session, say: Say, today: date, paced: bool, level: Level | None, naming: Naming
+    ) -> None:
+        self.naming = naming
         self.paced = paced
         self.level = level
         self.session = session
@@ -92,7 +101,7 @@ class _Skin:
         """One question, one paragraph."""
         self.say("")
         question = state.question
-        self.say(f"Question {state.number} of {state.of}. {question.prompt}")
+        self.say(f"Question {state.number} of {state.of}. {said(question, question.prompt, self.naming)}")
         for number, row in enumerate(question.choices or (), 1):
             self.say(f"{number}: {' '.join(row)}")
 
@@ -105,9 +114,9 @@ class _Skin:
                     return self.session.stop()
                 if self.word(word):
                     continue
-                told = self.session.skip() if word == "skip" else self.session.answer(line)
+                told = self.session.skip() if word == "skip" else self.session.answer(self.english(line))
             except (AnswerError, SessionError) as error:
-                self.say(str(error))
+                self.say(self.named(str(error)))
                 continue
             self.told(told)
             self.session.prepare()
@@ -129,7 +138,7 @@ class _Skin:
                 return False
             try:
                 if word in (*HELPS, "pause") or not self.word(word):
-                    self.say("Enter goes on; slip, compare, louder, softer and stop are understood here.")
+                    self.say("Enter goes on; slip, compare, what, louder, softer and stop are understood here.")
             except SessionError as error:
                 self.say(str(error))
         return False
@@ -147,6 +156,8 @@ class _Skin:
             self.say(f"Question {slipped.number} counts as a slip and not against you.")
         elif word == "compare":
             self.compare()
+        elif word.partition(" ")[0] == "what":
+            self.explain(word.removeprefix("what").strip())
         elif word in ("louder", "softer"):
             if self.level is None:
                 raise SessionError("the sound can't be turned here")
@@ -160,6 +171,20 @@ class _Skin:
             return False
         return True
 
+    def explain(self, name: str) -> None:
+        """What a word means; without one, what was asked last."""
+        from trainer.harmony.glossary import TermError, find_term
+        from trainer.practice.told_term import term_lines, term_of
+
+        try:
+            last = self.session.told[-1] if self.session.told else None
+            term = find_term(name) if name or last is None else term_of(last.item.unit)
+        except TermError as error:
+            raise SessionError(str(error) if name else "type what and a word, as what backdoor") from None
+        if term is not None:
+            for line in term_lines(term, None if last is None or name else last.question.key, self.naming):
+                self.say(line)
+
     def compare(self) -> None:
         """The last question as asked, then as answered."""
         if not self.session.told:
@@ -167,7 +192,7 @@ class _Skin:
         last = self.session.told[-1]
         from trainer.drills.kinds import asked_again, heard_answer, right_answer
 
-        self.say(f"Question {last.number} as it was: {right_answer(last.question)}.")
+        self.say(f"Question {last.number} as it was: {said(last.question, right_answer(last.question), self.naming)}.")
         right = asked_again(last.question)
         self.session.sounding.play(right)
         if last.answer is not None and not last.mark.exact:
@@ -179,11 +204,22 @@ class _Skin:
         """The mark in one line, then what it was and why."""
         from trainer.drills.kinds import right_answer
 
-        self.say(f"{marked(told)} It was {right_answer(told.question)}.")
+        self.say(f"{marked(told)} It was {self.named(right_answer(told.question))}.")
         if told.answer is not None:
-            for line in told_lines(told.mark):
+            for line in told_lines(told_mark(told.question, told.mark, self.naming)):
                 self.say(line)
-        self.say(told.question.explanation)
+        if told.new and (new := first_met(told.item.unit, told.question.explanation)):
+            self.say(f"{new} Type what to be told more.")
+        self.say(self.named(told.question.explanation))
+
+    def named(self, text: str) -> str:
+        """A sentence about the question that is asked or told, in the player's names."""
+        state = self.session.state
+        return text if isinstance(state, Done) else said(state.question, text, self.naming)
+
+    def english(self, line: str) -> str:
+        """An answer in English names. Raises AnswerError."""
+        return read_typed(line, self.naming)
 
     def end(self) -> None:
         """The summary."""

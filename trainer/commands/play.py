@@ -23,6 +23,7 @@ from trainer.commands.play_score import PlayError, left_out, manners_of, perform
 from trainer.commands.player import player_settings
 from trainer.commands.reports import told_remark
 from trainer.commands.words import counted, lasting
+from trainer.harmony.note_names import Naming
 from trainer.settings import Settings
 from trainer.voicing.sheet import Performance
 
@@ -38,7 +39,7 @@ def run_play(options: PlayOptions, write: Callable[[TuneFile], Written] = write_
     write: what writes a sound file.
     """
     if options.to is not None:
-        _check_target(options.to)
+        check_target(options.to)
     settings = player_settings()
     if options.to is not None and options.loop:
         raise PlayError("--loop: a file can't go round for ever; ask for --choruses")
@@ -79,7 +80,7 @@ def _one_chart(name: str) -> ChartSource:
     return found
 
 
-def _check_target(path: Path) -> None:
+def check_target(path: Path) -> None:
     """Refuse a file that can't be written before anything is made."""
     if path.suffix.lower() not in (*SOUND_SUFFIXES, MIDI_SUFFIX):
         expected = ", ".join(SOUND_SUFFIXES) + f" or {MIDI_SUFFIX}"
@@ -145,4 +146,5 @@ def tune_of(performance: Performance, options: PlayOptions, chart: Chart, settin
         again,
         options.what in ("chart", "guide-tones", "bass", "keys"),
         cast(Instrument, settings.instrument),
+        cast(Naming, settings.note_names),
     )

@@ -2,18 +2,24 @@
 
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from trainer import places
 from trainer.settings import Settings, load
 
 if TYPE_CHECKING:  # who only looks at the settings need not wait for SQLite
+    from trainer.harmony.note_names import Naming
     from trainer.memory.store import Store
 
 
 def player_settings() -> Settings:
     """The settings; the defaults where there are none yet. Raises SettingsError."""
     return load(places.settings_file())
+
+
+def player_naming() -> "Naming":
+    """How the player names notes. Raises SettingsError."""
+    return cast("Naming", player_settings().note_names)
 
 
 def open_memory(settings: Settings, path: Path | None = None) -> "Store":

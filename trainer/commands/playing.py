@@ -45,12 +45,12 @@ def play_on(player: "Player", tune: Tune, options: PlayOptions, chosen: settings
         if output.remark:
             told_remark(output.remark)
         if not options.quiet:
-            for line in head_lines(tune.performance.score, tune.instrument):
+            for line in head_lines(tune.performance.score, tune.instrument, tune.naming):
                 _say(line)
             if asked.keyed:
                 _say("  h tells the keys, q stops")
         player.play(tune.performance.score, loop=hand.stretch())
-        _follow(player, hand, asked, None if options.quiet else Telling(tune.instrument))
+        _follow(player, hand, asked, None if options.quiet else Telling(tune.instrument, tune.naming))
 
 
 def _say(line: str) -> None:

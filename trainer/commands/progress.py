@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from trainer import places
-from trainer.commands.player import open_memory, player_settings, practice_day_of
+from trainer.commands.player import open_memory, player_naming, player_settings, practice_day_of
 from trainer.commands.words import width
 
 if TYPE_CHECKING:  # who has no store yet need not wait for it
@@ -62,11 +62,11 @@ def _told(store: "Store", day: date, what: str | None, unit: str | None, columns
     if what is not None:
         from trainer.commands.told_tables import told_table
 
-        return told_table(what, _rows(store, day, what, unit), columns)
+        return told_table(what, _rows(store, day, what, unit), columns, player_naming())
     if unit is not None:
         from trainer.commands.told_unit import told_unit
 
-        return told_unit(store, unit, day, columns)
+        return told_unit(store, unit, day, columns, player_naming())
     from trainer.commands.told_progress import WEEKS_SHOWN, told_progress
     from trainer.practice.over_time import seen_on
 

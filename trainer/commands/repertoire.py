@@ -11,6 +11,7 @@ from trainer.charts.library import find_charts
 from trainer.charts.timeline import Timeline
 from trainer.commands.many_charts import each_chart
 from trainer.commands.options import RepertoireOptions
+from trainer.commands.player import player_naming
 from trainer.commands.reports import BAD_INPUT
 from trainer.commands.standing import standing_at
 from trainer.commands.words import width
@@ -46,7 +47,7 @@ def run_repertoire(options: RepertoireOptions, now: datetime) -> int:
     elif repertoire.tunes:
         from trainer.commands.told_repertoire import told_repertoire
 
-        click.echo("\n".join(told_repertoire(repertoire, standing, width())))
+        click.echo("\n".join(told_repertoire(repertoire, standing, width(), player_naming())))
     return BAD_INPUT if at_fault else 0
 
 

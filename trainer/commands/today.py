@@ -17,6 +17,7 @@ HOW_TO_START = (
     ("keyfarer", "in a terminal: the trainer with its screens"),
     ("keyfarer drill --plain", "the same session in lines of text"),
     ("keyfarer analyze FILE", "where a tune goes, with reasons"),
+    ("keyfarer words WORD", "what a type or another word means"),
     ("keyfarer --help", "everything else"),
 )
 

@@ -76,8 +76,8 @@ def _head(analysis: Analysis, timeline: Timeline, page: Page) -> list[str]:
         told.append("with a pickup")
     told += [form] if (form := form_text(analysis)) else []
     printed = analysis.printed_key
-    told.append(f"written in {printed.name}" if printed else "no signature given")
-    lines = [analysis.title or analysis.file, ", ".join(told) + ".", instrument_told(page.instrument)]
+    told.append(f"written in {page.key(printed)}" if printed else "no signature given")
+    lines = [analysis.title or analysis.file, ", ".join(told) + ".", page.say(instrument_told(page.instrument))]
     return [part for line in lines for part in wrapped(line, page.columns)]
 
 
@@ -86,7 +86,7 @@ def _home(analysis: Analysis, page: Page) -> list[str]:
         return ["Nothing sounds in this tune."]
     home = analysis.home
     sure = "" if home.confidence >= 0.9 else f" ({home.confidence:.0%} of all readings)"
-    return [f"Home: {home.key.name}{sure}", *wrapped(page.say(" ".join(home.why)), page.columns, INDENT)]
+    return [f"Home: {page.key(home.key)}{sure}", *wrapped(page.say(" ".join(home.why)), page.columns, INDENT)]
 
 
 def _short(analysis: Analysis, page: Page) -> list[str]:
@@ -113,15 +113,15 @@ def _route(analysis: Analysis, page: Page) -> list[str]:
     if not analysis.route:
         return []
     if len(analysis.route) == 1:
-        return [f"Route: {analysis.route[0].center.name} all the way"]
+        return [f"Route: {page.key(analysis.route[0].center)} all the way"]
     rows = [(capital(bars_text(step.from_, step.until)), _step(step, page)) for step in analysis.route]
     return ["Route", *table(rows, page.columns, INDENT)]
 
 
 def _step(step: RouteStep, page: Page) -> str:
     if step.move is None:
-        return step.center.name
-    return f"{step.center.name}: {step.move.name}, {page.say(ENTERED[step.move.entered_by])}"
+        return page.key(step.center)
+    return f"{page.key(step.center)}: {step.move.name}, {page.say(ENTERED[step.move.entered_by])}"
 
 
 def _section(analysis: Analysis, number: int, page: Page, why: bool, told: set[int]) -> list[str]:
@@ -152,7 +152,7 @@ def _rows(analysis: Analysis, indices: Sequence[int], page: Page, why: bool) -> 
     chords = analysis.chords
     wide = [
         max((len(cell) for chord in chords if (cell := read(chord))), default=0)
-        for read in (place_of, symbol_of, partial(numeral_of, page))
+        for read in (place_of, partial(symbol_of, page), partial(numeral_of, page))
     ]
     foreign = {n: one for one in analysis.interruptions for n in one.chords}
     lines: list[str] = []
@@ -162,9 +162,9 @@ def _rows(analysis: Analysis, indices: Sequence[int], page: Page, why: bool) -> 
         chord = chords[n]
         if chord.center is not None and chord.center != center:
             center = chord.center
-            lines.append(INDENT + _center_told(center, foreign.get(n)))
+            lines.append(INDENT + _center_told(page, center, foreign.get(n)))
         held = chord.span.continues and n > 0 and _reading(chords[n - 1]) == _reading(chord)
-        cells = [cell.ljust(w) for cell, w in zip((place_of(chord), symbol_of(chord)), wide, strict=False)]
+        cells = [cell.ljust(w) for cell, w in zip((place_of(chord), symbol_of(page, chord)), wide, strict=False)]
         if held:
             lines.append(INDENT * 2 + "  ".join((*cells, "held")).rstrip())
             continue
@@ -182,10 +182,10 @@ def _reading(chord: ChordReading) -> tuple[object, ...]:
     return (chord.span.symbol, chord.center, chord.numeral, chord.function, chord.applied_to)
 
 
-def _center_told(center: Key, interruption: Interruption | None) -> str:
+def _center_told(page: Page, center: Key, interruption: Interruption | None) -> str:
     if interruption is None:
-        return f"in {center.name}"
-    return f"in {center.name}, breaking in on {interruption.awaited.name}"
+        return f"in {page.key(center)}"
+    return f"in {page.key(center)}, breaking in on {page.key(interruption.awaited)}"
 
 
 def _rivals(page: Page, chord: ChordReading) -> Iterator[str]:
@@ -197,7 +197,7 @@ def _rivals(page: Page, chord: ChordReading) -> Iterator[str]:
 def _interruptions(analysis: Analysis, page: Page) -> list[str]:
     rows = []
     for one in analysis.interruptions:
-        rows.append((capital(bars_text(one.from_, one.until)), " ".join((*one.why, distance_told(one)))))
+        rows.append((capital(bars_text(one.from_, one.until)), page.say(" ".join((*one.why, distance_told(one))))))
     return ["Interrupted cadences", *table(rows, page.columns, INDENT)] if rows else []
 
 
@@ -229,7 +229,7 @@ def _close_calls(analysis: Analysis, told: set[int], page: Page) -> list[str]:
             continue
         mine = f"{numeral_of(page, chord)} {function_of(page, chord)} ({chord.confidence:.0%})"
         others = " or ".join(rival_told(page, chord, rival) for rival in near)
-        places.setdefault((symbol_of(chord), f"{mine}, or {others}"), []).append(place_of(chord))
+        places.setdefault((symbol_of(page, chord), f"{mine}, or {others}"), []).append(place_of(chord))
     if not places:
         return []
     rows = [(symbol, f"{words}, at {joined(where)}") for (symbol, words), where in places.items()]

@@ -23,9 +23,9 @@ def place_of(chord: ChordReading) -> str:
     return place_text(chord.span.place)
 
 
-def symbol_of(chord: ChordReading) -> str:
+def symbol_of(page: Page, chord: ChordReading) -> str:
     """A chord's symbol, or `N.C.`."""
-    return "N.C." if chord.span.symbol is None else chord.span.symbol.text
+    return "N.C." if chord.span.symbol is None else page.chord(chord.span.symbol.text)
 
 
 def numeral_of(page: Page, chord: ChordReading) -> str:
@@ -40,7 +40,7 @@ def function_of(page: Page, chord: ChordReading) -> str:
     words: str = chord.function
     if chord.applied_to is not None and chord.center is not None:
         words += f" to {page.degree(chord.applied_to, chord.center.mode)}"
-        words += f" ({chord.leads_to})" if chord.leads_to is not None else ""
+        words += f" ({page.note(chord.leads_to)})" if chord.leads_to is not None else ""
     if chord.span.pin is not None and chord.span.pin.center is not None:
         words += ", pinned"
     return words
@@ -55,7 +55,7 @@ def rival_words(page: Page, chord: ChordReading, rival: Rival) -> str:
     """Another reading: `vi7 predominant`, `ii7 in F major, predominant`."""
     words = [] if rival.numeral is None else [page.numeral(rival.numeral)]
     if rival.center is not None and rival.center != chord.center:
-        words.append(f"in {rival.center.name},")
+        words.append(f"in {page.key(rival.center)},")
     return " ".join((*words, rival.function))
 
 
@@ -82,12 +82,12 @@ def cadence_told(analysis: Analysis, cadence: FoundCadence, page: Page, with_cen
     """A cadence with its chords: "two–five–one in major: Cm7 F7 Bbmaj7, in Bb major"."""
     symbols: list[str] = []
     for n in cadence.chords:
-        text = symbol_of(analysis.chords[n])
+        text = symbol_of(page, analysis.chords[n])
         if not (symbols and symbols[-1] == text and analysis.chords[n].span.continues):
             symbols.append(text)
     words = f"{cadence_name(cadence, page)}: {' '.join(symbols)}"
     if with_center:
-        words += f", in {cadence.center.name}"
+        words += f", in {page.key(cadence.center)}"
     return words + (", back to the top" if cadence.wraps else "")
 
 

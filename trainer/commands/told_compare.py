@@ -25,8 +25,8 @@ def told_compare(
     comparison: Comparison, names: tuple[str, str], head: Sequence[str], page: Page, why: bool
 ) -> list[str]:
     """The comparison in lines; names are what each side is called, head what stands above all."""
-    blocks: list[list[str]] = [[*head, instrument_told(page.instrument)], [_summary(comparison)]]
-    blocks.append([*_homes(comparison, names), *_routes(comparison, names)])
+    blocks: list[list[str]] = [[*head, page.say(instrument_told(page.instrument))], [_summary(comparison)]]
+    blocks.append([*_homes(comparison, names, page), *_routes(comparison, names, page)])
     for stretch in comparison.stretches:
         blocks.append(
             [_heading(comparison, stretch, names)]
@@ -57,10 +57,10 @@ def _summary(comparison: Comparison) -> str:
     return f"{alike} of {counted(counts[0], 'bar')} alike."
 
 
-def _homes(comparison: Comparison, names: tuple[str, str]) -> Iterator[str]:
+def _homes(comparison: Comparison, names: tuple[str, str], page: Page) -> Iterator[str]:
     homes = [side.analysis.home for side in (comparison.first, comparison.second)]
     keys = [None if home is None else home.key for home in homes]
-    told = ["none" if key is None else key.name for key in keys]
+    told = ["none" if key is None else page.key(key) for key in keys]
     if key_sound(keys[0]) == key_sound(keys[1]):
         yield f"Home: {told[0]} in both"
     else:
@@ -68,8 +68,8 @@ def _homes(comparison: Comparison, names: tuple[str, str]) -> Iterator[str]:
         yield f"Home {names[1]}: {told[1]}"
 
 
-def _routes(comparison: Comparison, names: tuple[str, str]) -> Iterator[str]:
-    routes = [_route(side.analysis) for side in (comparison.first, comparison.second)]
+def _routes(comparison: Comparison, names: tuple[str, str], page: Page) -> Iterator[str]:
+    routes = [_route(side.analysis, page) for side in (comparison.first, comparison.second)]
     if routes[0] == routes[1]:
         yield f"Route: {routes[0]} in both"
     else:
@@ -77,9 +77,9 @@ def _routes(comparison: Comparison, names: tuple[str, str]) -> Iterator[str]:
         yield f"Route {names[1]}: {routes[1]}"
 
 
-def _route(analysis: Analysis) -> str:
-    steps = [f"{step.center.name} ({bars_text(step.from_, step.until)})" for step in analysis.route]
-    return analysis.route[0].center.name if len(steps) == 1 else ", ".join(steps) or "none"
+def _route(analysis: Analysis, page: Page) -> str:
+    steps = [f"{page.key(step.center)} ({bars_text(step.from_, step.until)})" for step in analysis.route]
+    return page.key(analysis.route[0].center) if len(steps) == 1 else ", ".join(steps) or "none"
 
 
 def _heading(comparison: Comparison, stretch: Stretches, names: tuple[str, str]) -> str:
@@ -122,9 +122,9 @@ def _differing(
 def _same_chord(one: ChordReading, other: ChordReading, names: tuple[str, str], page: Page, why: bool) -> Iterator[str]:
     """A chord that both have: its reading once where they agree, else one after the other."""
     if chord_read(one) == chord_read(other):
-        yield f"{INDENT}{place_of(one)} {symbol_of(one)}: {_reading(one, page)} in both"
+        yield f"{INDENT}{place_of(one)} {symbol_of(page, one)}: {_reading(one, page)} in both"
         return
-    yield f"{INDENT}{place_of(one)} {symbol_of(one)}"
+    yield f"{INDENT}{place_of(one)} {symbol_of(page, one)}"
     for name, chord in zip(names, (one, other), strict=True):
         yield f"{INDENT * 2}{capital(name)}: {_reading(chord, page)}"
         if why:
@@ -133,7 +133,7 @@ def _same_chord(one: ChordReading, other: ChordReading, names: tuple[str, str], 
 
 def _told(chords: Sequence[ChordReading], start: str, page: Page, why: bool) -> Iterator[str]:
     for chord in chords:
-        yield f"{INDENT}{start}{place_of(chord)} {symbol_of(chord)}: {_reading(chord, page)}"
+        yield f"{INDENT}{start}{place_of(chord)} {symbol_of(page, chord)}: {_reading(chord, page)}"
         if why:
             yield f"{INDENT * 2}{page.say(' '.join(chord.why))}"
 
@@ -141,7 +141,7 @@ def _told(chords: Sequence[ChordReading], start: str, page: Page, why: bool) -> 
 def _reading(chord: ChordReading, page: Page) -> str:
     if chord.center is None:
         return "nothing sounds"
-    words = f"{numeral_of(page, chord)}, {function_of(page, chord)}, in {chord.center.name}"
+    words = f"{numeral_of(page, chord)}, {function_of(page, chord)}, in {page.key(chord.center)}"
     return f"{words} ({chord.confidence:.0%})"
 
 

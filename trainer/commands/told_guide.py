@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 
+from trainer.commands.page import Page
 from trainer.harmony.symbol import ChordSymbol
 from trainer.reading.values import Analysis
 from trainer.voicing.guide_tones import GuideTone, guide_lines
 
 
-def guide_tones_told(analysis: Analysis, indices: Sequence[int]) -> dict[int, str]:
+def guide_tones_told(analysis: Analysis, indices: Sequence[int], page: Page) -> dict[int, str]:
     """For each chord struck among these its guide tones; those of a run of chords are led together."""
     told: dict[int, str] = {}
     for run in _runs(analysis, indices):
@@ -16,7 +17,7 @@ def guide_tones_told(analysis: Analysis, indices: Sequence[int]) -> dict[int, st
         for at, (n, _) in enumerate(run):
             if n in indices:
                 told[n] = "; ".join(
-                    _tone(line[at], line[at + 1] if at + 1 < len(line) else None) for line in reversed(lines)
+                    _tone(page, line[at], line[at + 1] if at + 1 < len(line) else None) for line in reversed(lines)
                 )
     return told
 
@@ -36,12 +37,12 @@ def _runs(analysis: Analysis, indices: Sequence[int]) -> list[list[tuple[int, Ch
     return [run for run in runs if run]
 
 
-def _tone(tone: GuideTone, after: GuideTone | None) -> str:
-    here = f"{tone.pitch.name} ({tone.degree})"
+def _tone(page: Page, tone: GuideTone, after: GuideTone | None) -> str:
+    here = f"{page.note(tone.pitch.name)} ({tone.degree})"
     if after is None:
         return here
-    there = f"{after.degree} of {after.symbol.text}"
+    there = f"{after.degree} of {page.chord(after.symbol.text)}"
     if tone.step == "held":
         return f"{here} stays, the {there}"
     moves = {"falls": "falls a half step", "rises": "rises a half step"}.get(tone.step, "goes")
-    return f"{here} {moves} to {after.pitch.name}, the {there}"
+    return f"{here} {moves} to {page.note(after.pitch.name)}, the {there}"

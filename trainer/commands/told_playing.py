@@ -8,16 +8,17 @@ from synth.score import Marker, MarkerKind, Score
 from trainer.charts.transpose import moved_key
 from trainer.commands.instrument import INSTRUMENTS, Instrument, instrument_told
 from trainer.harmony.key import parse_key
+from trainer.harmony.note_names import Naming, key_told, named
 from trainer.voicing.readings import READING, RIVAL
 from trainer.voicing.sheet import BarTime, Performance
 from trainer.voicing.whereabouts import bar_at, marked_at
 
 
-def head_lines(score: Score, instrument: Instrument) -> Iterator[str]:
+def head_lines(score: Score, instrument: Instrument, naming: Naming = "english") -> Iterator[str]:
     """The title, and for whom keys are written."""
     yield score.title or "(no title)"
     if told := instrument_told(instrument):
-        yield told
+        yield named(told, naming)
 
 
 LEAD_S = 0.015
@@ -31,8 +32,9 @@ ROLES_TOLD: Mapping[str, str] = MappingProxyType({READING: "as it is read", RIVA
 class Telling:
     """Says a section and a key center when they come, once each time they do, however one gets there."""
 
-    def __init__(self, instrument: Instrument) -> None:
+    def __init__(self, instrument: Instrument, naming: Naming = "english") -> None:
         self.instrument = instrument
+        self.naming = naming
         self._told: dict[MarkerKind, int] = {}
 
     def lines(self, score: Score, at_s: float) -> list[str]:
@@ -55,13 +57,15 @@ class Telling:
     def _told_as(self, marker: Marker) -> str:
         if marker.kind == "role":
             return ROLES_TOLD[marker.text]
-        return marker.text if marker.kind == "section" else f"in {center_told(marker.text, self.instrument)}"
+        if marker.kind == "section":
+            return marker.text
+        return f"in {center_told(marker.text, self.instrument, self.naming)}"
 
 
-def center_told(text: str, instrument: Instrument) -> str:
-    """A key center as an instrument reads it."""
+def center_told(text: str, instrument: Instrument, naming: Naming = "english") -> str:
+    """A key center as an instrument reads it, in the player's names."""
     semitones, _ = INSTRUMENTS[instrument]
-    return moved_key(parse_key(text), semitones).name if semitones else text
+    return key_told(moved_key(parse_key(text), semitones) if semitones else parse_key(text), naming)
 
 
 def bar_told(performance: Performance, bar: BarTime) -> str:
@@ -80,7 +84,9 @@ def tempo_told(tempo: float) -> str:
     return f"tempo {round(tempo, 1):g}"
 
 
-def whereabouts_told(performance: Performance, at_s: float, instrument: Instrument) -> list[str]:
+def whereabouts_told(
+    performance: Performance, at_s: float, instrument: Instrument, naming: Naming = "english"
+) -> list[str]:
     """Bar and beat, section and key center."""
     at_s += LEAD_S
     place = bar_at(performance, at_s)
@@ -94,5 +100,5 @@ def whereabouts_told(performance: Performance, at_s: float, instrument: Instrume
     if section is not None:
         words.append(f"section {section}")
     if center is not None:
-        words.append(f"in {center_told(center, instrument)}")
+        words.append(f"in {center_told(center, instrument, naming)}")
     return words

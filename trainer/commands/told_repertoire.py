@@ -7,6 +7,7 @@ from typing import TypeVar
 from trainer.charts.lexer import shortened
 from trainer.commands.standing import NEW, learned_of
 from trainer.commands.words import counted, joined, table, wrapped
+from trainer.harmony.note_names import Naming, key_told
 from trainer.reading.repertoire import (
     Counted,
     KindOfInterruption,
@@ -40,14 +41,16 @@ SHAPES: dict[InterruptionShape, str] = {
 What = TypeVar("What")
 
 
-def told_repertoire(repertoire: Repertoire, standing: Mapping[str, str], columns: int) -> list[str]:
+def told_repertoire(
+    repertoire: Repertoire, standing: Mapping[str, str], columns: int, naming: Naming = "english"
+) -> list[str]:
     """All of it as lines; `standing` says of each type ever asked where the player stands with it."""
     learned = learned_of(standing)
     blocks = [
         [f"{counted(len(repertoire.tunes), 'tune')}, {counted(repertoire.bars, 'bar')}"],
         _counts("Cadence types", repertoire.cadences, lambda type: type, repertoire, columns, standing),
-        _counts("Homes", repertoire.homes, lambda key: key.name, repertoire, columns),
-        _counts("Key centers", repertoire.centers, lambda key: key.name, repertoire, columns),
+        _counts("Homes", repertoire.homes, lambda key: key_told(key, naming), repertoire, columns),
+        _counts("Key centers", repertoire.centers, lambda key: key_told(key, naming), repertoire, columns),
         _counts("Moves of the center", repertoire.moves, _move, repertoire, columns),
         _counts("Interruptions", repertoire.interruptions, _interruption, repertoire, columns),
         _centers(most_centers(repertoire), columns),

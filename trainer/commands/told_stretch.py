@@ -56,7 +56,7 @@ def told_stretch(analysis: Analysis, timeline: Timeline, stretch: Stretch, page:
     spans = spans_in(stretch, timeline)
     indices = [span.index for span in spans]
     blocks = [list(_head(analysis, timeline.bars[-1].number, stretch, spans, page))]
-    guides = guide_tones_told(analysis, indices)
+    guides = guide_tones_told(analysis, indices, page)
     for group in _held_together(analysis, indices):
         blocks.append(list(_chord(analysis, group, guides.get(group[0], ""), page)))
     blocks.append(list(_cadences(analysis, frozenset(indices), page)))
@@ -73,9 +73,9 @@ def _wrapped(text: str, page: Page) -> list[str]:
 
 def _head(analysis: Analysis, last_bar: int, stretch: Stretch, spans: Sequence[Span], page: Page) -> Iterator[str]:
     yield f"{analysis.title or analysis.file}: {_which(stretch)} of {last_bar}"
-    yield instrument_told(page.instrument)
+    yield page.say(instrument_told(page.instrument))
     if analysis.home is not None:
-        yield f"Home: {analysis.home.key.name}"
+        yield f"Home: {page.key(analysis.home.key)}"
     numbers = section_numbers(analysis)
     for number in dict.fromkeys(numbers[span.index] for span in spans):
         inside = [span.bar for span in spans if numbers[span.index] == number]
@@ -84,7 +84,7 @@ def _head(analysis: Analysis, last_bar: int, stretch: Stretch, spans: Sequence[S
     for step in analysis.route:
         if step.first_chord <= last and step.until_chord > first:
             move = "" if step.move is None else f": {step.move.name}, {page.say(ENTERED[step.move.entered_by])}"
-            yield f"Route: {step.center.name} in {bars_text(step.from_, step.until)}{move}"
+            yield f"Route: {page.key(step.center)} in {bars_text(step.from_, step.until)}{move}"
     hard = hardest_stretch(analysis)
     if hard is not None and hard.from_.bar <= spans[-1].bar and spans[0].bar <= _last_bar(hard.until):
         yield f"Hardest: {bars_text(hard.from_, hard.until)} of this tune. {page.say(' '.join(hard.why))}"
@@ -145,17 +145,18 @@ def _chord(analysis: Analysis, group: Sequence[int], guide: str, page: Page) -> 
     beats = sum(analysis.chords[n].span.beats for n in group)
     held = ", held from the chord before" if chord.span.continues else ""
     written = chord.span.written
-    spelled = f", written {written}" if written and written != symbol_of(chord) else ""
-    yield f"{place_of(chord)}: {symbol_of(chord)}{spelled}, {beats} {'beat' if beats == 1 else 'beats'}{held}"
+    own = "N.C." if chord.span.symbol is None else chord.span.symbol.text
+    spelled = f", written {page.chord(written)}" if written and written != own else ""
+    yield f"{place_of(chord)}: {symbol_of(page, chord)}{spelled}, {beats} {'beat' if beats == 1 else 'beats'}{held}"
     if chord.center is None:
         yield f"{INDENT}Why: {page.say(' '.join(chord.why))}"
         return
     breaking = [one for one in analysis.interruptions if group[0] in one.chords]
-    into = f", breaking in on {breaking[0].awaited.name}" if breaking else ""
-    yield f"{INDENT}Center: {chord.center.name}{into}"
+    into = f", breaking in on {page.key(breaking[0].awaited)}" if breaking else ""
+    yield f"{INDENT}Center: {page.key(chord.center)}{into}"
     yield f"{INDENT}Does: {numeral_of(page, chord)}, {function_of(page, chord)}; {share_told(chord.confidence)}"
-    yield f"{INDENT}Next: {_next(analysis, group[-1])}"
-    yield f"{INDENT}Strictly by its own step: {_strict(chord)}"
+    yield f"{INDENT}Next: {_next(analysis, group[-1], page)}"
+    yield f"{INDENT}Strictly by its own step: {_strict(chord, page)}"
     yield f"{INDENT}Why: {page.say(' '.join(chord.why))}"
     for rival in chord.rivals:
         if rival.share < SHARE_TOLD:
@@ -164,11 +165,11 @@ def _chord(analysis: Analysis, group: Sequence[int], guide: str, page: Page) -> 
         yield f"{INDENT}Or: {told}; {share_told(rival.share)}"
     if guide:
         yield f"{INDENT}Guide tones: {guide}"
-    if (pin := _pin(analysis, group[0])) is not None:
+    if (pin := _pin(analysis, group[0], page)) is not None:
         yield f"{INDENT}Pin: {pin}"
 
 
-def _next(analysis: Analysis, n: int) -> str:
+def _next(analysis: Analysis, n: int, page: Page) -> str:
     """The chord that is struck next, and the way of the roots."""
     chord = analysis.chords[n]
     here = chord.span.symbol
@@ -178,27 +179,27 @@ def _next(analysis: Analysis, n: int) -> str:
         if after.span.symbol is None or here is None:
             return f"silence at {place_of(after)}"
         way = MOTIONS[(after.span.symbol.root.pitch_class - here.root.pitch_class) % 12]
-        return f"{symbol_of(after)} at {place_of(after)}, its root {way}"
+        return f"{symbol_of(page, after)} at {place_of(after)}, its root {way}"
     return "nothing, the tune ends here"
 
 
-def _strict(chord: ChordReading) -> str:
+def _strict(chord: ChordReading, page: Page) -> str:
     """What the chord awaits by itself, beside the center it stands in."""
     assert chord.center is not None
     if chord.leads_to is None:
-        return f"it awaits no tonic; it stands in {chord.center.name}"
+        return f"it awaits no tonic; it stands in {page.key(chord.center)}"
     if chord.leads_to.pitch_class == chord.center.tonic.pitch_class:
-        return f"it awaits {chord.leads_to}, the tonic of its center"
-    return f"it awaits {chord.leads_to}, though its center is {chord.center.name}"
+        return f"it awaits {page.note(chord.leads_to)}, the tonic of its center"
+    return f"it awaits {page.note(chord.leads_to)}, though its center is {page.key(chord.center)}"
 
 
-def _pin(analysis: Analysis, n: int) -> str | None:
+def _pin(analysis: Analysis, n: int, page: Page) -> str | None:
     pin = analysis.chords[n].span.pin
     if pin is None or pin.center is None:
         return None
     runs = [list(run) for _, run in groupby(analysis.chords, key=lambda chord: chord.span.pin)]
     run = next(run for run in runs if any(chord.span.index == n for chord in run))
-    what = pin.center.name if pin.numeral is None else f"{pin.numeral.text} of {pin.center.name}"
+    what = page.key(pin.center) if pin.numeral is None else f"{pin.numeral.text} of {page.key(pin.center)}"
     first, last = place_of(run[0]), place_of(run[-1])
     return f"{what}, at {first}" if first == last else f"{what}, from {first} to {last}"
 
@@ -214,9 +215,9 @@ def _cadences(analysis: Analysis, inside: frozenset[int], page: Page) -> Iterato
 
 def _cadence(analysis: Analysis, cadence: FoundCadence, page: Page) -> str:
     first, last = (analysis.chords[n] for n in (cadence.chords[0], cadence.chords[-1]))
-    words = f"{cadence_name(cadence, page)}, in {cadence.center.name}"
-    words += f", from {symbol_of(first)} at {place_of(first)}"
-    words += f" to {symbol_of(last)} at {place_of(last)}"
+    words = f"{cadence_name(cadence, page)}, in {page.key(cadence.center)}"
+    words += f", from {symbol_of(page, first)} at {place_of(first)}"
+    words += f" to {symbol_of(page, last)} at {place_of(last)}"
     if cadence.wraps:
         words += ", over the end back to the top"
     if not cadence.complete:
@@ -231,7 +232,7 @@ def _interruption(analysis: Analysis, one: Interruption, inside: frozenset[int],
     parts = ((one.prepared, "prepare"), (one.chords, "break in"), (one.resumed, "take up again"))
     told = []
     for chords, does in parts:
-        symbols = [symbol_of(analysis.chords[n]) for n in chords if n in inside]
+        symbols = [symbol_of(page, analysis.chords[n]) for n in chords if n in inside]
         if symbols:
             verb, _, rest = does.partition(" ")
             told.append(" ".join((*symbols, verb if len(symbols) > 1 else verb + "s", *rest.split())))

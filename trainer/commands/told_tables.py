@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from trainer.commands.words import wrapped
+from trainer.harmony.note_names import Naming, named
 from trainer.practice.progress_words import after_sound
 
 WORDS: Mapping[str, str] = {
@@ -43,7 +44,9 @@ LEAST = 12
 """Cells that a long column keeps at least."""
 
 
-def told_table(what: str, rows: Sequence[Mapping[str, object]], columns: int) -> list[str]:
+def told_table(
+    what: str, rows: Sequence[Mapping[str, object]], columns: int, naming: Naming = "english"
+) -> list[str]:
     """A table as lines; empty where it has no rows."""
     if not rows:
         return []
@@ -53,7 +56,7 @@ def told_table(what: str, rows: Sequence[Mapping[str, object]], columns: int) ->
     if left_out:  # days and weeks are in order of time, all else begins with what matters most
         rows = rows[left_out:] if what in ("days", "weeks") else rows[:ROWS_SHOWN]
     cells = [[WORDS.get(name, name.replace("_", " ")) for name in names]]
-    cells += [[_cell(name, row) for name in names] for row in rows]
+    cells += [[_cell(name, row, naming) for name in names] for row in rows]
     wide = [max(len(row[n]) for row in cells) for n in range(len(names))]
     over = sum(wide) + 2 * (len(wide) - 1) - columns
     while over > 0 and max(wide) > LEAST:
@@ -83,7 +86,7 @@ def _tunes(rows: Sequence[Mapping[str, object]], columns: int) -> list[str]:
     return [*lines, "", *wrapped(TUNES_ARE, columns)]
 
 
-def _cell(name: str, row: Mapping[str, object]) -> str:
+def _cell(name: str, row: Mapping[str, object], naming: Naming) -> str:
     value = row[name]
     if name in ("heard", "heard_low", "heard_high") and row.get("few"):
         return "few" if name == "heard" else "-"
@@ -97,7 +100,7 @@ def _cell(name: str, row: Mapping[str, object]) -> str:
         return f"{max(0.0, float(str(value))):.0%}"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return str(value)
+    return named(str(value), naming) if name == "key" else str(value)
 
 
 def _set(cell: str, wide: int, name: str) -> str:

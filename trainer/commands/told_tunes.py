@@ -3,6 +3,7 @@
 import unicodedata
 from pathlib import PurePath
 
+from trainer.commands.page import Page
 from trainer.reading.hardest import hardest_stretch
 from trainer.reading.one_line import bars_text
 from trainer.reading.values import Analysis
@@ -23,19 +24,19 @@ def heads_line(columns: int) -> str:
     return _line(HEADS, columns)
 
 
-def tune_line(analysis: Analysis, columns: int) -> str:
+def tune_line(analysis: Analysis, page: Page) -> str:
     """One tune in one line, never wider than the columns."""
     stretch = hardest_stretch(analysis)
     cells = (
         analysis.title or PurePath(analysis.file).stem,
-        "-" if analysis.home is None else analysis.home.key.name,
+        "-" if analysis.home is None else page.key(analysis.home.key),
         str(sum(section.until.bar - max(section.from_.bar, 1) for section in analysis.sections)),
         str(len({step.center for step in analysis.route})),
         str(len(analysis.cadences)),
         str(len(analysis.interruptions)),
         "-" if stretch is None else bars_text(stretch.from_, stretch.until).partition(" ")[2],
     )
-    return _line(cells, columns)
+    return _line(cells, page.columns)
 
 
 def _line(cells: tuple[str, ...], columns: int) -> str:

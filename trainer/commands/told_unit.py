@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from trainer.commands.words import counted, table, wrapped
 from trainer.drills.units import unit_name
+from trainer.harmony.note_names import Naming
 from trainer.memory.progress_tables import Confused
 from trainer.memory.share import FEW
 from trainer.practice.unit_told import (
@@ -27,9 +28,9 @@ if TYPE_CHECKING:  # the store loads SQLite
     from trainer.memory.store import Store
 
 
-def told_unit(store: "Store", unit: str, day: date, columns: int) -> list[str]:
+def told_unit(store: "Store", unit: str, day: date, columns: int, naming: Naming = "english") -> list[str]:
     """One type's progress as lines, from a store that was refreshed; a type never asked says so."""
-    told = unit_told(store, unit, day)
+    told = unit_told(store, unit, day, naming)
     name = unit_name(unit)
     lines = wrapped(name if name == unit else f"{name} ({unit})", columns)
     if told is None:

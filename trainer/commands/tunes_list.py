@@ -8,12 +8,14 @@ from typing import Any, Literal
 import click
 
 from trainer import places
+from trainer.commands.player import player_naming
 from trainer.commands.reports import BAD_INPUT, told_error
 from trainer.commands.standing import standing_at
 from trainer.commands.tunes_data import Told, bars_cell, tune_csv, tune_json, tunes_csv, tunes_json
 from trainer.commands.words import counted, table, width, wrapped
 from trainer.drills.units import unit_name
 from trainer.errors import KeyfarerError
+from trainer.harmony.note_names import key_told, named
 from trainer.practice.course import shipped_course, units
 from trainer.practice.own_tunes import OwnTunes, own_tunes
 
@@ -80,9 +82,10 @@ def _exercise_lines(told: Told, columns: int) -> Iterator[str]:
     """The exercise tunes, and what each trains."""
     from trainer.charts.library import exercise_tunes, load
 
+    naming = player_naming()
     for name, _ in exercise_tunes():
         chart = load(name)
-        key = "no key given" if chart.key is None else chart.key.name
+        key = "no key given" if chart.key is None else key_told(chart.key, naming)
         yield name
         tempo = "" if chart.tempo is None else f", at {float(chart.tempo):g}"
         yield from wrapped(f"{chart.title}: {key}, {chart.meter}{tempo}{_marked(told, name)}", columns, "  ")
@@ -92,7 +95,8 @@ def _exercise_lines(told: Told, columns: int) -> Iterator[str]:
 def _head(told: Told, id: str) -> str:
     facts = told.own.facts[id]
     tempo = "" if facts.tempo is None else f", at {facts.tempo:g}"
-    return f"{facts.title or id}: {facts.key or 'no key given'}, {facts.meter}{tempo}"
+    key = named(facts.key, player_naming()) if facts.key else "no key given"
+    return f"{facts.title or id}: {key}, {facts.meter}{tempo}"
 
 
 def _marked(told: Told, id: str) -> str:
@@ -114,7 +118,7 @@ def tune_lines(told: Told, id: str, columns: int) -> list[str]:
     """One tune in words: what it is made of and where, what of it is heard, what comes next."""
     facts, row = told.own.facts[id], told.in_short(id)
     whose = "yours" if row["own"] else "an exercise tune"
-    home = f", home {facts.home}" if facts.home else ""
+    home = f", home {named(facts.home, player_naming())}" if facts.home else ""
     lines = [
         *wrapped(_head(told, id), columns, "", "  "),
         *wrapped(f"{id}: {whose}{_marked(told, id)}; {counted(facts.bars, 'bar')} as played{home}", columns, "  "),

@@ -8,7 +8,7 @@ nothing else has to be saved, so a session may be broken off anywhere.
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from random import Random
 from uuid import uuid4
 
@@ -75,6 +75,8 @@ class Told:
     mark: Mark
     trial: Trial
     slip: bool = False
+    new: bool = False
+    """The unit was never asked before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +190,7 @@ class Session:
             raise SessionError("nothing has been answered yet in this session")
         last = self.told[-1]
         self.store.slip(last.trial.id, self.clock.now_utc())
-        slipped = Told(last.number, last.of, last.item, last.question, last.answer, last.mark, last.trial, slip=True)
+        slipped = replace(last, slip=True)
         self.told[-1] = slipped
         self._was_logged()
         if isinstance(self.state, Told):
@@ -291,8 +293,10 @@ class Session:
             mark = nothing_heard(question, answered_s, sound_s(question), state.helps)
         else:
             mark = mark_answer(question, answer, answered_s, state.helps)
+        unit = state.item.unit
+        new = all(one.item.unit != unit for one in self.told) and not self.store.recent(unit, limit=1)
         trial = self.store.append(self._trial(state, mark, text))
-        told = Told(state.number, state.of, state.item, question, answer, mark, trial)
+        told = Told(state.number, state.of, state.item, question, answer, mark, trial, new=new)
         self.told.append(told)
         self.state = told
         self._was_logged()

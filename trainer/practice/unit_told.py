@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from trainer.drills.units import unit_name
 from trainer.harmony.cadence import CADENCE
+from trainer.harmony.note_names import Naming, named
 from trainer.memory.progress import UnitProgress, progress, why_today
 from trainer.memory.progress_tables import RUNGS, Confused, confused
 from trainer.memory.seen import Counted, Firsts, Week, beside, faceted, firsts, weeks
@@ -71,7 +72,7 @@ class UnitTold:
     """The newest first."""
 
 
-def unit_told(store: "Store", unit: str, day: date) -> UnitTold | None:
+def unit_told(store: "Store", unit: str, day: date, naming: Naming = "english") -> UnitTold | None:
     """All about a unit, from a store that was refreshed; None for one that was never asked."""
     row = next((row for row in progress(store, day) if row.unit == unit), None)
     if row is None:
@@ -81,7 +82,7 @@ def unit_told(store: "Store", unit: str, day: date) -> UnitTold | None:
         row,
         unit_name(unit),
         standing(row, first, day),
-        tuple(facet_of(store, unit, facet) for facet in HEADS),
+        tuple(facet_of(store, unit, facet, naming) for facet in HEADS),
         confused(store, day, unit),
         tuple(reversed(weeks(store, unit)[-WEEKS_SHOWN:])),
     )
@@ -116,7 +117,7 @@ def standing(row: UnitProgress, first: Firsts, day: date) -> tuple[tuple[str, st
     return tuple(told)
 
 
-def facet_of(store: "Store", unit: str, facet: str) -> Facet:
+def facet_of(store: "Store", unit: str, facet: str, naming: Naming = "english") -> Facet:
     """The parts of one facet: keys all twelve down the circle of fifths, all else in its own order."""
     place = tonic_place if facet == "key" else str
     found = {place(row.value): row for row in faceted(store, unit, facet)}
@@ -127,7 +128,7 @@ def facet_of(store: "Store", unit: str, facet: str) -> Facet:
     for value in shown or sorted(found, key=_tempo_first):
         row = found.get(value)
         name = row.value if row is not None else shown.get(value, value)
-        name = name or ("no tempo" if facet == "tempo" else "")
+        name = named(name, naming) if facet == "key" else name or ("no tempo" if facet == "tempo" else "")
         more = usual.get(value)
         worth = row is not None and row.counted.answers >= FEW and more is not None and abs(more) >= TELLING
         parts.append(Part(name, None if row is None else row.counted, more if worth else None))

@@ -11,9 +11,9 @@ from textual.binding import Binding, BindingType
 
 from trainer.records import dataclass
 
-TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, LEVEL, SOUND, SETTINGS, HELP, KEYS = (
+TODAY, FIRST, DRILL, TOLD, SUMMARY, TUNES, TUNE, PROGRESS, TYPE, LEVEL, SOUND, SETTINGS, WORDS, HELP, KEYS = (
     "today", "first", "drill", "told", "summary", "tunes", "tune", "progress", "type", "level", "sound", "settings",
-    "help", "keys",
+    "words", "help", "keys",
 )  # fmt: skip
 
 SCREENS = {
@@ -30,6 +30,7 @@ SCREENS = {
     SOUND: "Sound",
     SETTINGS: "Settings",
     HELP: "Help",
+    WORDS: "Words",
     KEYS: "Keys",
 }
 """Each screen and its name."""
@@ -135,12 +136,18 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "slip", "s", "S", "a slip", "Say that the answer was a slip of the finger; it won't count.", (TOLD,),
     ),
+    Action("words", "w", "W", "words", "See what the words mean, and hear them.", (TODAY, TOLD, PROGRESS, HELP)),
     Action("stop", "escape", "Esc", "stop", "End the session here; every answer is kept.", (DRILL, TOLD)),
     Action("up", "plus", "+", "louder", "Turn the sound up; it is kept.", (TOLD, TUNE), in_line=False),
     Action("down", "minus", "-", "softer", "Turn the sound down; it is kept.", (TOLD, TUNE), in_line=False),
     Action("louder", "up", "Up", "louder", "Turn the sound up.", (LEVEL,)),
     Action("softer", "down", "Down", "softer", "Turn the sound down.", (LEVEL,)),
     Action("sample", "space", "Space", "hear", "Hear the sample.", (LEVEL,)),
+    Action("hear_word", "space", "Space", "hear", "Hear an example of the word under the cursor.", (WORDS,)),
+    Action("word_on", "down", "Down", "next word", "Go a word on; letters that you type look for one.", (WORDS,)),
+    Action("word_back", "up", "Up", "word before", "Go a word back.", (WORDS,), in_line=False),
+    Action("words_on", "pagedown", "PgDn", "words on", "Go some words on.", (WORDS,), in_line=False),
+    Action("words_back", "pageup", "PgUp", "words back", "Go some words back.", (WORDS,), in_line=False),
     Action("keep", "enter", "Enter", "keep", "Keep this level.", (LEVEL,)),
     Action("own_keys", "k", "K", "other keys", "Choose other keys for what the keys do; they are kept.", (HELP,)),
     Action("change_key", "enter", "Enter", "another key", "Choose another key for the line under the cursor.", (KEYS,)),

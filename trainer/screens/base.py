@@ -9,6 +9,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.errors import KeyfarerError
+from trainer.harmony.note_names import Naming
 from trainer.practice.listening_level import STEP_DB, level_told
 from trainer.screens.actions import SCREENS, Action, actions_on
 from trainer.screens.own_keys import keys_told
@@ -77,6 +78,11 @@ class Page(Screen[None]):
     def keyfarer(self) -> "KeyfarerApp":
         """The app, by its own type."""
         return cast("KeyfarerApp", self.app)
+
+    @property
+    def naming(self) -> Naming:
+        """How notes, keys and chords are named."""
+        return cast(Naming, self.keyfarer.doors.settings.note_names)
 
     @property
     def actions(self) -> tuple[Action, ...]:
@@ -177,6 +183,12 @@ class Page(Screen[None]):
         from trainer.screens.finder import finder_over
 
         self.app.push_screen(finder_over(self))
+
+    def action_words(self) -> None:
+        """See what the words mean."""
+        from trainer.screens.words import WordsPage
+
+        self.app.push_screen(WordsPage())
 
     def action_back(self) -> None:
         """Go back to the screen before."""

@@ -10,7 +10,9 @@ from textual.widgets import Input
 from trainer.drills.answer import AnswerError
 from trainer.drills.kinds import find_kind, read_answer, what_is_accepted
 from trainer.drills.question import HELPS, Question
+from trainer.harmony.note_names import Naming
 from trainer.practice.listening_level import STEP_DB
+from trainer.practice.naming import read_typed, said, said_back
 from trainer.practice.session import Asking, Session
 from trainer.screens.actions import DRILL, bindings_on
 from trainer.screens.base import Page, text
@@ -37,19 +39,20 @@ def parted(prompt: str) -> tuple[str, str]:
     return "", kept
 
 
-def filled(question: Question, typed: str) -> tuple[str, ...]:
+def filled(question: Question, typed: str, naming: Naming = "english") -> tuple[str, ...]:
     """What each blank holds by what is typed so far; blanks where nothing is, or where it can't be read."""
     blanks = (BLANK,) * len(question.blanks)
     if question.choices is not None or not typed.strip():
         return blanks
     for missing in range(len(blanks)):
         try:
-            answer = read_answer(question, typed + " ?" * missing)
+            answer = read_answer(question, read_typed(typed, naming) + " ?" * missing)
         except AnswerError:
             continue
         if answer.row is not None:
             given = len(blanks) - missing
-            return tuple(chord.text if n < given else BLANK for n, chord in enumerate(answer.row))
+            texts = (said_back(chord.text, naming) for chord in answer.row)
+            return tuple(text if n < given else BLANK for n, text in enumerate(texts))
     return blanks
 
 
@@ -123,8 +126,8 @@ class DrillPage(Page):
         signs = "" if session is None else journey(session.told, asking.number, asking.of)
         self.headline(f"Question {asking.number} of {asking.of}: {find_kind(question.kind).name.lower()}", signs)
         key, prompt = parted(question.prompt)
-        self.say("key-given", key)
-        self.say("prompt", prompt)
+        self.say("key-given", said(question, key, self.naming))
+        self.say("prompt", said(question, prompt, self.naming))
         self.offer()
         self.fill()
         self.refused("")
@@ -169,7 +172,7 @@ class DrillPage(Page):
         if question.choices is not None and question.blanks:
             rows = [line(f"press {n}", row) for n, row in enumerate(question.choices, 1)]
         elif question.blanks:
-            rows = [line("", filled(question, self.query_one(AnswerLine).value), "bold")]
+            rows = [line("", filled(question, self.query_one(AnswerLine).value, self.naming), "bold")]
         else:
             rows = []
         self.query_one(ChordRow).put(chords, rows)
@@ -184,7 +187,7 @@ class DrillPage(Page):
 
     def refused(self, words: str) -> None:
         """Tell what could not be done; the question still waits."""
-        self.say("refused", words)
+        self.say("refused", said(self.asking.question, words, self.naming))
         self.say("hint", "" if words else self.hint)
         if words:
             self.query_one(AnswerLine).action_select_all()
@@ -192,7 +195,7 @@ class DrillPage(Page):
     @property
     def hint(self) -> str:
         """What may be typed."""
-        return what_is_accepted(self.asking.question)
+        return said(self.asking.question, what_is_accepted(self.asking.question), self.naming)
 
     def picks(self, character: str) -> bool:
         """Answer with a digit where rows are offered; whether it was one."""
@@ -218,6 +221,8 @@ class DrillPage(Page):
             self.action_stop()
         elif word in ("help", "words"):
             self.action_help()
+        elif word.partition(" ")[0] == "what":
+            self.explain(word.removeprefix("what"))
         elif word == "compare":
             self.refused(self.keyed(COMPARING))
         elif word in ("louder", "softer"):
@@ -225,9 +230,19 @@ class DrillPage(Page):
         elif word == "slip":
             self.keyfarer.move("slip", lambda: slipped(session), seen)
         else:
-            self.keyfarer.move(f"answer {word}", lambda: answered(session, typed), seen)
+            self.keyfarer.move(f"answer {word}", lambda: answered(session, typed, self.naming), seen)
             return
         self.query_one(AnswerLine).value = ""
+
+    def explain(self, name: str) -> None:
+        """Open the words at one of them."""
+        from trainer.harmony.glossary import TermError, find_term
+        from trainer.screens.words import WordsPage
+
+        try:
+            self.app.push_screen(WordsPage(find_term(name).id if name.strip() else ""))
+        except TermError as error:
+            self.refused(str(error))
 
     def tell_level(self, words: str) -> None:
         """Say where the level stands."""

@@ -23,6 +23,7 @@ NAMES_TOLD = (
 )
 WORDS_TOLD = (
     "Words do what keys do: `again`, `slower`, `bass`, `guide`, `arpeggio`, `key`, `skip`, `stop`, `help`; "
+    "`what backdoor` opens the words at one of them; "
     "`slip` says that the answer before was a slip of the finger; `louder` and `softer` turn the sound."
 )
 WORDS = (DEGREES_TOLD, BREAKS_TOLD, NAMES_TOLD, WORDS_TOLD)

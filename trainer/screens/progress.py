@@ -86,7 +86,7 @@ class ProgressPage(Page):
         except KeyfarerError as error:
             self.post_message(self.Read(None, str(error)))
         else:
-            self.post_message(self.Read(Shown(seen, keys)))
+            self.post_message(self.Read(Shown(seen, keys, self.naming)))
 
     def on_progress_page_read(self, message: Read) -> None:
         """Show the first view."""
@@ -166,6 +166,13 @@ class ProgressPage(Page):
         listing = self.query_one(Listing)
         if self.seen is not None and listing.rows:
             listing.mark(listing.cursor + by)
+
+    def action_words(self) -> None:
+        """See what the marked type is."""
+        from trainer.screens.words import WordsPage
+
+        units = () if self.seen is None else self.view.units(self.seen)
+        self.app.push_screen(WordsPage(units[self.query_one(Listing).cursor] if units else ""))
 
 
 def a_row_each(units: Sequence[str]) -> bool:

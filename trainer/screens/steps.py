@@ -1,5 +1,7 @@
 """What a session is asked to do, each step by its name."""
 
+from trainer.harmony.note_names import Naming
+from trainer.practice.naming import read_typed
 from trainer.practice.session import Done, Session
 from trainer.practice.words import name_of
 
@@ -14,9 +16,9 @@ def paused(session: Session) -> None:
     session.pause()
 
 
-def answered(session: Session, typed: str) -> None:
-    """Give a session an answer."""
-    session.answer(typed)
+def answered(session: Session, typed: str, naming: Naming) -> None:
+    """Give a session an answer in the player's note names."""
+    session.answer(read_typed(typed, naming))
 
 
 def skipped(session: Session) -> None:

@@ -41,6 +41,9 @@ class TodayPage(Page):
             self.plan = plan
             self.error = error
 
+    first = ""
+    """The unit that the plan begins with."""
+
     def body(self) -> list[Widget]:
         """What is to be done, the types with their reasons, why no new one comes."""
         return [
@@ -76,6 +79,7 @@ class TodayPage(Page):
             self.say("plan", message.error)
             return
         self.headline("Today", f"{plan.day:%A} {plan.day.day} {plan.day:%B}")
+        self.first = plan.items[0].unit if plan.items else ""
         self.say("plan", self.keyed(amount(plan)))
         self.query_one(Ledger).put(type_rows(plan))
         self.say("held", f"No new type today: {plan.new_held_back}." if plan.new_held_back else "")
@@ -95,6 +99,12 @@ class TodayPage(Page):
         from trainer.screens.tunes import TunesPage
 
         self.app.push_screen(TunesPage())
+
+    def action_words(self) -> None:
+        """See what the words mean, the first type of today's plan before all."""
+        from trainer.screens.words import WordsPage
+
+        self.app.push_screen(WordsPage(self.first))
 
     def action_level(self) -> None:
         """Set the level."""

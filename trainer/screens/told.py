@@ -1,5 +1,6 @@
 """After the answer: the same row with what was said over what it was, why, and both to be heard."""
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import ClassVar
 
@@ -9,9 +10,12 @@ from textual.widget import Widget
 from trainer.drills.kinds import asked_again, heard_answer
 from trainer.drills.mark import WHOLE, MarkedPart
 from trainer.drills.question import Question
+from trainer.harmony.note_names import Naming, chord_told, key_told
 from trainer.harmony.numeral import numeral_of
 from trainer.harmony.symbol import ChordSymbol
+from trainer.practice.naming import said, told_mark
 from trainer.practice.session import Session, Told
+from trainer.practice.told_term import first_met
 from trainer.screens.actions import TOLD, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.drill import chords_of, helps_told
@@ -62,13 +66,13 @@ def told_row(question: Question) -> list[Chord]:
     return row if question.ending is None else [*row, Chord(Fraction(question.meter.beats))]
 
 
-def row_lines(told: Told) -> tuple[Line, ...]:
+def row_lines(told: Told, naming: Naming = "english") -> tuple[Line, ...]:
     """What stands beneath each chord: what was said, what it was, the chord that sounded, and a word."""
     question = told.question
     chords, numerals = sounded_chords(question)
     every = range(len(chords))
     was = Line("it was", numerals, "bold")
-    sounded = Line("", tuple(chord.text for chord in chords), "$secondary")
+    sounded = Line("", tuple(chord_told(chord.text, naming) for chord in chords), "$secondary")
     if not question.blanks:
         return (was, sounded)
     parts = dict(zip(question.blanks, told.mark.parts, strict=False))
@@ -79,29 +83,30 @@ def row_lines(told: Told) -> tuple[Line, ...]:
     known = (Line("", numerals, "$quiet"), sounded) if question.tones else (sounded,)
     if told.answer is None:
         return (was, *known)
-    said = tuple((parts[n].heard or "?") if n in parts else "" for n in every)
+    heard = tuple((parts[n].heard or "?") if n in parts else "" for n in every)
     words = tuple(word_of(parts[n]) if n in parts else "" for n in every)
     colors = tuple(STYLES.get(word, "") for word in words)
-    return (Line("you said", said), was, *known, Line("", words, styles=colors))
+    return (Line("you said", heard), was, *known, Line("", words, styles=colors))
 
 
-def brace_of(told: Told) -> Brace | None:
+def brace_of(told: Told, naming: Naming = "english") -> Brace | None:
     """The chords of another key, where they break in or stand apart."""
     broken = told.question.broken
     if broken is None or broken.foreign is None or not broken.chords:
         return None
-    words = f"{broken.foreign.name} breaks in" if broken.breaks_in else broken.foreign.name
+    foreign = key_told(broken.foreign, naming)
+    words = f"{foreign} breaks in" if broken.breaks_in else foreign
     return Brace(broken.chords[0], broken.chords[-1], words)
 
 
-def part_rows(told: Told) -> list[tuple[str, ...]]:
+def part_rows(told: Told, naming: Naming = "english") -> list[tuple[str, ...]]:
     """What of an answer stands beneath no chord, part by part."""
     question, beneath = told.question, len(told.question.blanks)
     if told.answer is None:
         if beneath:
             return []
         rights = zip(question.fields, question.accepted[0], strict=False)
-        return [("", "", "it was"), *((label, "", right) for label, right in rights)]
+        return [("", "", "it was"), *((label, "", said(question, right, naming)) for label, right in rights)]
     rows = [(part.label, part.heard or "?", part.right, word_of(part)) for part in told.mark.parts[beneath:]]
     return [("", "you said", "it was", ""), *rows] if rows else []
 
@@ -129,6 +134,7 @@ class ToldPage(Page):
     ToldPage #parts { margin: 1 0 0 0; padding: 0 0 0 2; }
     ToldPage #why { margin: 1 0 0 0; }
     ToldPage #about { margin: 1 0 0 0; }
+    ToldPage #new { margin: 1 0 0 0; color: $secondary; }
     ToldPage #heard { margin: 1 0 0 0; color: $secondary; }
     ToldPage #sound { margin: 1 0 0 0; color: $quiet; }
     ToldPage.-tall ChordRow { margin: 2 0 1 0; }
@@ -143,7 +149,7 @@ class ToldPage(Page):
     def body(self) -> list[Widget]:
         """Verdict, row, parts, reasons, what is played."""
         return [
-            text("verdict"), ChordRow(id="row"), Ledger((), id="parts"), text("why"), text("about"),
+            text("verdict"), ChordRow(id="row"), Ledger((), id="parts"), text("why"), text("new"), text("about"),
             text("heard"), text("sound"),
         ]  # fmt: skip
 
@@ -164,13 +170,15 @@ class ToldPage(Page):
         self.headline(f"Question {told.number} of {told.of}: the answer", signs)
         color = "$warning" if told.slip or 0 < told.mark.credit < WHOLE else "$error"
         self.say("verdict", verdict(told), "$success" if told.mark.exact and not told.slip else color)
-        self.query_one(ChordRow).put(told_row(question), row_lines(told), brace_of(told))
-        ledger, rows = self.query_one("#parts", Ledger), part_rows(told)
+        told = replace(told, mark=told_mark(question, told.mark, self.naming))
+        self.query_one(ChordRow).put(told_row(question), row_lines(told, self.naming), brace_of(told, self.naming))
+        ledger, rows = self.query_one("#parts", Ledger), part_rows(told, self.naming)
         ledger.columns = PART_COLUMNS[: len(rows[0])] if rows else ()
         ledger.put(rows)
         ledger.display = bool(rows)
         self.say("why", reasons(told))
-        self.say("about", question.explanation)
+        self.say("new", first_met(told.item.unit, question.explanation) if told.new else "")
+        self.say("about", said(question, question.explanation, self.naming))
         self.say("heard", "")
         self.tell_sound()
 
@@ -246,6 +254,12 @@ class ToldPage(Page):
                 session.slip()
 
         self.keyfarer.move("slip", step, told)
+
+    def action_words(self) -> None:
+        """See what was asked explained, in the question's key."""
+        from trainer.screens.words import WordsPage
+
+        self.app.push_screen(WordsPage(self.told.item.unit, self.told.question.key))
 
     def action_stop(self) -> None:
         """End here."""

@@ -13,6 +13,7 @@ from textual.widget import Widget
 from synth.errors import SoundError
 from trainer.drills.material import TuneMaterial
 from trainer.errors import KeyfarerError
+from trainer.harmony.note_names import Naming, chord_told, key_told, named
 from trainer.memory.unit import Status
 from trainer.practice.played_tunes import performed_as_set
 from trainer.practice.sounding import Loudspeaker
@@ -81,11 +82,12 @@ class TunePage(Page):
     def begin(self) -> None:
         """Show the chart."""
         analysis = self.tune.analysis
-        self.headline(self.tune.timeline.title, "" if analysis.home is None else analysis.home.key.name)
-        self.say("about", about(self.tune))
+        home = "" if analysis.home is None else key_told(analysis.home.key, self.naming)
+        self.headline(self.tune.timeline.title, home)
+        self.say("about", about(self.tune, self.naming))
         bars = self.tune.timeline.bars
-        self.query_one(ChartView).put(self.tune.timeline, analysis)
-        self.query_one(RouteView).put(analysis, bars[0].number, len(bars))
+        self.query_one(ChartView).put(self.tune.timeline, analysis, self.naming)
+        self.query_one(RouteView).put(analysis, bars[0].number, len(bars), self.naming)
         self.say("heard", "")
         self.say("made", "")
         self.tell_bar()
@@ -107,7 +109,7 @@ class TunePage(Page):
         chart = self.query_one(ChartView)
         if chart.bars:
             bar = chart.bars[chart.cursor]
-            told = [reason for slot in bar.slots if (reason := why(self.tune.analysis.chords[slot.index]))]
+            told = [reason for slot in bar.slots if (reason := why(self.tune.analysis.chords[slot.index], self.naming))]
             self.say("why", f"Bar {bar.number}. {' '.join(told) or 'Nothing new is struck.'}")
 
     def go(self, by: int) -> None:
@@ -221,12 +223,12 @@ class TunePage(Page):
         super().action_leave()
 
 
-def about(tune: TuneMaterial) -> str:
+def about(tune: TuneMaterial, naming: Naming = "english") -> str:
     """A tune in a line: where it goes."""
     route = tune.analysis.route
     if len(route) < 2:
         return "It stays in one key." if route else ""
-    centers = [step.center.name for step in route]
+    centers = [key_told(step.center, naming) for step in route]
     return f"It goes through {len(route)} key centers: {', '.join(centers)}."
 
 
@@ -240,7 +242,7 @@ def made_of(tune: TuneMaterial, standing: Mapping[str, Status]) -> str:
     return f"Its cadences: {', '.join(told)}." if told else ""
 
 
-def why(reading: ChordReading) -> str:
+def why(reading: ChordReading, naming: Naming = "english") -> str:
     """What a chord is, why, and what else it may be."""
     span = reading.span
     if span.symbol is None or span.continues or reading.center is None or reading.numeral is None:
@@ -250,8 +252,10 @@ def why(reading: ChordReading) -> str:
         if rival.center is None or rival.numeral is None:
             continue
         if (rival.center, rival.numeral) != (reading.center, reading.numeral):
-            words = f"{rival.numeral.text} in {rival.center.name}"
+            words = f"{rival.numeral.text} in {key_told(rival.center, naming)}"
             shares[words] = shares.get(words, 0.0) + rival.share
     rivals = [f"{words} ({share:.0%})" for words, share in shares.items() if share >= WORTH_TELLING]
-    told = f"{span.symbol.text} is {reading.numeral.text} in {reading.center.name}. {' '.join(reading.why)}"
+    symbol, center = chord_told(span.symbol.text, naming), key_told(reading.center, naming)
+    reasons = named(" ".join(reading.why), naming, (span.symbol.text,))
+    told = f"{symbol} is {reading.numeral.text} in {center}. {reasons}"
     return f"{told} It may also be {' or '.join(rivals)}." if rivals else told

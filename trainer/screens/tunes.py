@@ -14,6 +14,7 @@ from textual.widgets import DataTable, Input
 
 from trainer.drills.material import TuneMaterial
 from trainer.errors import KeyfarerError
+from trainer.harmony.note_names import Naming, key_told
 from trainer.memory.unit import Status
 from trainer.practice.kept_tunes import id_from
 from trainer.records import dataclass
@@ -113,7 +114,7 @@ class TunesPage(Page):
         try:
             doors = self.keyfarer.doors
             standing = doors.standing()
-            rows = [listed(tune, standing) for tune in doors.all_tunes()]
+            rows = [listed(tune, standing, self.naming) for tune in doors.all_tunes()]
         except KeyfarerError as error:
             self.post_message(self.Read((), str(error)))
         else:
@@ -259,10 +260,10 @@ class TunesPage(Page):
             self.app.push_screen(TunePage(self.tunes[self.query_one(DataTable).cursor_row].tune))
 
 
-def listed(tune: TuneMaterial, standing: Mapping[str, Status]) -> Listed:
+def listed(tune: TuneMaterial, standing: Mapping[str, Status], naming: Naming) -> Listed:
     """A tune's row, beside how the player stands; reads the tune where it wasn't read yet."""
     home = tune.analysis.home
-    key = "" if home is None else home.key.name
+    key = "" if home is None else key_told(home.key, naming)
     cadences = [cadence.type for cadence in tune.analysis.cadences]
     known = sum(standing.get(one) is Status.KNOWN for one in cadences)
     words = " ".join(map(id_from, (tune.id, tune.timeline.title, key, *set(cadences))))

@@ -84,7 +84,7 @@ class TypePage(Page):
         doors = self.keyfarer.doors
         try:
             doors.store.refresh()
-            self.post_message(self.Read(unit_told(doors.store, self.unit, doors.day())))
+            self.post_message(self.Read(unit_told(doors.store, self.unit, doors.day(), self.naming)))
         except KeyfarerError as error:
             self.post_message(self.Read(None, str(error)))
 

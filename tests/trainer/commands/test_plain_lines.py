@@ -5,6 +5,7 @@ from pathlib import Path
 
 from tests.trainer.practice.practising import session_in
 from trainer.commands.plain import run_plain
+from trainer.harmony.glossary import TERM
 from trainer.practice.words import due_word
 
 DAY = date(2026, 3, 14)
@@ -45,6 +46,17 @@ def test_every_word_is_understood(tmp_path: Path) -> None:
     assert "Nothing was answered, nothing is counted." in told
 
 
+def test_words_are_explained(tmp_path: Path) -> None:
+    """What and a word tells what it means, what alone what was asked last, and what is new says so once."""
+    said = printout(tmp_path, "what", "what Guide tones", "what bakdor", "skip", "what", "skip", count=2)
+    told = "\n".join(said)
+    assert "type what and a word, as what backdoor" in told
+    assert TERM["guide-tones"].says in said
+    assert "near it: backdoor" in told
+    assert 1 == told.count("New to you: two–five–one in major.")
+    assert TERM["major-two-five-one"].says in said
+
+
 def test_nonsense_is_told_and_asked_again(tmp_path: Path) -> None:
     """What can't be read is answered with what is accepted, and the next line is taken as the answer."""
     said = printout(tmp_path, "what?!", "2 5 1", count=1)
@@ -82,7 +94,7 @@ def test_a_paced_session_waits_before_the_next_question(tmp_path: Path) -> None:
     """Interactively the next question comes after an empty line; words still help in between."""
     session, _, _, sound = session_in(tmp_path, count=2)
     said: list[str] = []
-    lines = iter(["2 5 1", "compare", "what", "", "2 5 1", ""])
+    lines = iter(["2 5 1", "compare", "whatever", "", "2 5 1", ""])
     run_plain(session, lines, said.append, DAY, "A test.", paced=True)
     first = said.index("Enter goes on.")
     second = next(n for n, line in enumerate(said) if line.startswith("Question 2 of"))

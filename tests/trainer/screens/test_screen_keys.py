@@ -25,6 +25,7 @@ from trainer.screens.actions import (
     TUNE,
     TUNES,
     TYPE,
+    WORDS,
     actions_on,
 )
 from trainer.screens.all_settings import SettingsPage
@@ -43,11 +44,15 @@ from trainer.screens.tune import TunePage
 from trainer.screens.tunes import TunesPage
 from trainer.screens.type import TypePage
 from trainer.screens.widgets.listing import Listing
+from trainer.screens.words import WordsPage
 
 
 @pytest.mark.parametrize(
     "keys",
-    [(), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter"), ("s",), ("e",)],
+    [
+        (), ("enter",), ("enter", "1"), ("p",), ("l",), ("enter", "escape"), ("t",), ("t", "enter"), ("s",), ("e",),
+        ("w",),
+    ],
 )
 def test_every_screen_has_help_that_lists_its_keys(tmp_path: Path, keys: tuple[str, ...]) -> None:
     """F1 on each screen lists every action that holds there, and Esc leads back."""
@@ -70,7 +75,7 @@ def test_no_key_has_two_meanings_on_a_screen() -> None:
     """On each screen each key does one thing, and every action has a method that does it."""
     all_pages = (
         TodayPage, FirstPage, DrillPage, ToldPage, SummaryPage, ProgressPage, TypePage, LevelPage, HelpPage, KeysPage,
-        TunesPage, TunePage, SoundPage, SettingsPage,
+        TunesPage, TunePage, SoundPage, SettingsPage, WordsPage,
     )  # fmt: skip
     pages = {page.NAME: page for page in all_pages}
     assert set(SCREENS) == set(pages)
@@ -97,6 +102,7 @@ REACHED: dict[str, tuple[str, ...]] = {
     HELP: ("f1",),
     KEYS: ("f1", "k"),
     FIRST: (),
+    WORDS: ("w",),
 }
 """The keys that lead from today to each screen."""
 ARROWS = ("up", "down", "pageup", "pagedown")

@@ -19,6 +19,17 @@ def test_today_looks_as_it_did(tmp_path: Path, snap_compare: Compare, size: tupl
     assert snap_compare(app_in(tmp_path, today=True), run_before=settled, terminal_size=size)
 
 
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+def test_the_words_look_as_they_did(tmp_path: Path, snap_compare: Compare, size: tuple[int, int]) -> None:
+    """The words, looked through for what holds "tri", with the second of them under the cursor."""
+
+    async def looked_for(pilot: Pilot[int]) -> None:
+        await settled(pilot)
+        await press(pilot, "w", "t", "r", "i", "down")
+
+    assert snap_compare(app_in(tmp_path), run_before=looked_for, terminal_size=size)
+
+
 def test_a_question_with_rows_looks_as_it_did(tmp_path: Path, snap_compare: Compare) -> None:
     """A question of the first rung, with a help taken."""
 

@@ -5,6 +5,7 @@ Keys stand down the circle of fifths, as `keyfarer progress TYPE` has them, so t
 
 from collections.abc import Mapping
 
+from trainer.harmony.note_names import named
 from trainer.memory.share import FEW
 from trainer.memory.unit import tonic_place
 from trainer.practice.over_time import FIFTHS, TELLING, HeardIn
@@ -36,7 +37,7 @@ def sum_of(shown: Shown) -> str:
 def table(shown: Shown, width: int) -> Table:
     """A row a type, a column a key."""
     wide = width >= WIDE
-    heads = [Head("type", gives=True, most=40), *(Head(f"{key:<2}") for key in FIFTHS)]
+    heads = [Head("type", gives=True, most=40), *(Head(f"{named(key, shown.naming):<2}") for key in FIFTHS)]
     heads += [Head("answers", right=True), Head("least in", style="$secondary")] * wide
     rows = []
     for unit in units(shown):
@@ -44,7 +45,7 @@ def table(shown: Shown, width: int) -> Table:
         row: list[Cell] = [name_of(unit), *(cell(keys.get(place)) for place in PLACES)]
         if wide:
             least = least_heard(keys)
-            row += [f"{sum(one.counted.answers for one in keys.values())}", PLACES.get(least, least)]
+            row += [f"{sum(one.counted.answers for one in keys.values())}", key_word(least, shown)]
         rows.append(tuple(row))
     return Table(tuple(heads), tuple(rows))
 
@@ -86,17 +87,22 @@ def about(shown: Shown, at: int) -> str:
     if not told:
         return f"{name_of(unit)}: fewer than {FEW} answers in each key, {TOO_FEW}."
     if len(told) == 1:
-        return f"{name_of(unit)}: {in_words(told[0], keys)}; elsewhere {TOO_FEW}."
+        return f"{name_of(unit)}: {in_words(told[0], keys, shown)}; elsewhere {TOO_FEW}."
     best = max(told, key=lambda place: (keys[place].counted.share.low, keys[place].counted.share.heard, place))
-    return f"{name_of(unit)}: heard least in {in_words(told[0], keys)}, best in {in_words(best, keys)}."
+    return f"{name_of(unit)}: heard least in {in_words(told[0], keys, shown)}, best in {in_words(best, keys, shown)}."
 
 
-def in_words(place: str, keys: Mapping[str, HeardIn]) -> str:
+def key_word(place: str, shown: Shown) -> str:
+    """A key by its place, as the player names it."""
+    return named(PLACES.get(place, place), shown.naming)
+
+
+def in_words(place: str, keys: Mapping[str, HeardIn], shown: Shown) -> str:
     """A key with what is heard of how many answers, and the bounds."""
     counted = keys[place].counted
     share = counted.share
     bounds = f"{share_word(share.low)} to {share_word(share.high)}"
-    return f"{PLACES.get(place, place)}, {share_word(share.heard)} of {counted.answers} answers ({bounds})"
+    return f"{key_word(place, shown)}, {share_word(share.heard)} of {counted.answers} answers ({bounds})"
 
 
 VIEW = View("keys", sum_of, LEGEND, table, about, units)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
+from trainer.harmony.note_names import Naming
 from trainer.practice.over_time import HeardIn, Seen
 from trainer.records import dataclass
 from trainer.screens.widgets.sheet import Table
@@ -17,6 +18,8 @@ class Shown:
     seen: Seen
     keys: Mapping[str, Mapping[str, HeardIn]]
     """By unit, by place of the tonic."""
+    naming: Naming = "english"
+    """How keys are named."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from trainer.charts.timeline import Timeline
+from trainer.harmony.note_names import Naming, chord_told, key_told
 from trainer.reading.values import Analysis, Interruption
 from trainer.records import dataclass
 from trainer.screens.widgets.drawn import Drawn
@@ -52,14 +53,16 @@ class Bar:
     """A section begins here, named or not."""
 
 
-def bars_of(timeline: Timeline, analysis: Analysis) -> tuple[Bar, ...]:
+def bars_of(timeline: Timeline, analysis: Analysis, naming: Naming = "english") -> tuple[Bar, ...]:
     """The bars of a tune with what is written and read in them."""
     slots: dict[int, list[Slot]] = {bar.number: [] for bar in timeline.bars}
     for index, reading in enumerate(analysis.chords):
         span = reading.span
-        chord = "N.C." if span.symbol is None else "%" if span.continues else span.written or span.symbol.text
+        chord = "N.C." if span.symbol is None else "%"
+        if span.symbol is not None and not span.continues:
+            chord = chord_told(span.written or span.symbol.text, naming)
         function = "" if span.continues or reading.numeral is None else reading.numeral.text
-        center = "" if reading.center is None else reading.center.name
+        center = "" if reading.center is None else key_told(reading.center, naming)
         slots[span.bar].append(Slot(index, float(span.at / span.meter.beats), chord, function, center))
     starts = {section.first_bar: section.name or "" for section in timeline.sections}
     return tuple(
@@ -111,14 +114,16 @@ class ChartView(Drawn):
         super().__init__(id=id)
         self.bars: tuple[Bar, ...] = ()
         self.interruptions: tuple[Interruption, ...] = ()
+        self.naming: Naming = "english"
         self.cursor = 0
         """Which bar is under the cursor, from 0."""
         self.sounding: int | None = None
         """Which bar sounds, from 0."""
 
-    def put(self, timeline: Timeline, analysis: Analysis) -> None:
+    def put(self, timeline: Timeline, analysis: Analysis, naming: Naming = "english") -> None:
         """Show a tune."""
-        self.bars, self.interruptions = bars_of(timeline, analysis), analysis.interruptions
+        self.bars, self.interruptions = bars_of(timeline, analysis, naming), analysis.interruptions
+        self.naming = naming
         self.cursor, self.sounding = 0, None
         self.refresh(layout=True)
 
@@ -210,14 +215,15 @@ class ChartView(Drawn):
                 for cell in range(first, min(last, end) + 1):
                     text[cell] = "┄"
                 if joined[0][0].index == min(reach):
-                    _put(text, first, f"awaits {one.awaited.name} ")
+                    _put(text, first, f"awaits {key_told(one.awaited, self.naming)} ")
             inside = [(slot, place) for slot, place in places if slot.index in one.chords]
             if inside:
                 first, last = inside[0][1], inside[-1][1] + size_of(inside[-1][0]) - 2
                 for cell in range(first, min(last, end) + 1):
                     text[cell] = "─"
                 text[first], text[min(last, end)] = "└", "┘"
-                words = (f" {one.heard.name} breaks in ", f" {one.heard.name} ", "")
+                heard = key_told(one.heard, self.naming)
+                words = (f" {heard} breaks in ", f" {heard} ", "")
                 _put(text, first + 2, next(word for word in words if len(word) <= max(0, last - first - 3)))
         return "".join(text).rstrip()
 

@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from textual.content import Content
 
 from trainer.harmony.key import Key
+from trainer.harmony.note_names import Naming, key_told
 from trainer.reading.values import Analysis, RouteStep
 from trainer.screens.widgets.drawn import Drawn
 
@@ -35,14 +36,15 @@ class RouteView(Drawn):
         self.first = 1
         """The number of the first bar."""
         self.bars = 0
+        self.naming: Naming = "english"
         self.sounding: int | None = None
         """Which bar sounds, from 0."""
 
-    def put(self, analysis: Analysis, first: int, bars: int) -> None:
+    def put(self, analysis: Analysis, first: int, bars: int, naming: Naming = "english") -> None:
         """Show a tune's route over so many bars; one that stays in one key has no picture."""
         self.route = analysis.route if len(analysis.route) > 1 else ()
         self.home = None if analysis.home is None else analysis.home.key
-        self.first, self.bars = first, bars
+        self.first, self.bars, self.naming = first, bars, naming
         self.refresh(layout=True)
 
     def point(self, bar: int | None) -> None:
@@ -56,7 +58,8 @@ class RouteView(Drawn):
         if not self.route:
             return []
         keys = rows_of(self.route)
-        names = [f"{key.name}, home" if key == self.home else key.name for key in keys]
+        told = {key: key_told(key, self.naming) for key in keys}
+        names = [f"{told[key]}, home" if key == self.home else told[key] for key in keys]
         margin = max(map(len, names)) + 2
         scale = min(float(WIDEST), max(width - margin - 1, 1) / max(self.bars, 1))
 
