@@ -4,6 +4,7 @@ from pathlib import Path
 
 import click
 
+from trainer.commands.asked import KEY, WORD
 from trainer.commands.examples import examples
 
 
