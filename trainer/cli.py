@@ -355,8 +355,15 @@ keyfarer.add_command(exercise)
 
 
 @keyfarer.command(epilog=examples("keyfarer check"))
-def check() -> int:
+@click.option("--microphone", is_flag=True,
+              help="Open the microphone for five seconds and say how loud it hears you; nothing is recorded or "
+              "kept.")  # fmt: skip
+def check(microphone: bool) -> int:
     """Say what works here: sound, MIDI, memory, terminal."""
+    if microphone:
+        from trainer.commands.check_microphone import run_check_microphone
+
+        return run_check_microphone()
     from trainer.commands.check import run_check
 
     return run_check()

@@ -75,7 +75,7 @@ class SoundPage(AdjustPage):
         super().begin()
         self.tell_device()
         self.meters.begin(doors, self.one_by_one)
-        self.look(self.nothing_open())
+        self.look()
 
     def with_headings(self) -> bool:
         """Two short groups need no names."""
@@ -100,11 +100,15 @@ class SoundPage(AdjustPage):
         return (speaker is None or speaker.device is None) and not self.meters.listens
 
     @work(thread=True, group="devices")
-    def look(self, anew: bool) -> None:
-        """Look which devices there are."""
+    def look(self, let_go: bool = False) -> None:
+        """Look which devices there are; new ones are seen only where nothing is open, or is let go of."""
+        if let_go:
+            self.meters.end()
         try:
             with self.one_by_one:
-                self.post_message(self.Found(self.keyfarer.doors.devices(anew)))
+                if let_go and self.speaker is not None:
+                    self.speaker.close()  # the next sound opens it again
+                self.post_message(self.Found(self.keyfarer.doors.devices(self.nothing_open())))
         except SoundError as error:
             self.post_message(self.Found(None, one_line(error)))
 
@@ -172,16 +176,7 @@ class SoundPage(AdjustPage):
             self.hush()
             self.known = False
             self.show_values()
-            self.look_anew()
-
-    @work(thread=True, group="devices")
-    def look_anew(self) -> None:
-        """Let go of all that is open, for only then new devices are seen; the next sound opens it again."""
-        self.meters.end()
-        with self.one_by_one:
-            if self.speaker is not None:
-                self.speaker.close()
-        self.look(True)
+            self.look(let_go=True)
 
     # The sample.
 

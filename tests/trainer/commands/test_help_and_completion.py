@@ -97,7 +97,7 @@ def test_every_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, com
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (("hum",), "There is no command 'hum'; there are analyze, repertoire, play,"),
+        (("warble",), "There is no command 'warble'; there are analyze, repertoire, play,"),
         (("analyse",), "did you mean `analyze`?"),
         (("drill", "--type", "back-door"), "there is no cadence type 'back-door'; did you mean backdoor"),
         (("drill", "--type", "qqq"), "`keyfarer types` lists them"),
