@@ -70,6 +70,10 @@ class Page(Screen[None]):
     Page .quiet { color: $quiet; }
     Page .strong { text-style: bold; }
     Page .remark { color: $warning; margin: 1 0 0 0; }
+    Page:ansi DataTable > .datatable--cursor, Page:ansi DataTable:focus > .datatable--cursor {
+        background: ansi_default; color: ansi_default; text-style: bold reverse;
+    }
+    Page:ansi .screen--selection { background: ansi_default; color: ansi_default; text-style: reverse; }
     """
 
     @property

@@ -14,6 +14,7 @@ from trainer.memory.progress import UnitProgress, progress
 from trainer.practice.words import due_word, name_of
 from trainer.screens.actions import PROGRESS, bindings_on
 from trainer.screens.base import Page, text
+from trainer.screens.widgets.pointed_table import PointedTable
 from trainer.screens.widgets.table import PADDING, WIDEST, shortened
 
 COLUMNS = (("type", 0), ("stands", 13), ("next", 11), ("chance", 10), ("rung", 4))
@@ -48,7 +49,7 @@ class ProgressPage(Page):
 
     def body(self) -> list[Widget]:
         """What was met, what a chance is, the table."""
-        table: DataTable[str] = DataTable(id="table", cursor_type="row", cell_padding=0)
+        table = PointedTable(id="table", cursor_type="row", cell_padding=0)
         return [text("sum", classes="strong"), text("chance", classes="quiet"), table]
 
     def begin(self) -> None:

@@ -13,6 +13,7 @@ from trainer.drills.material import TuneMaterial
 from trainer.errors import KeyfarerError
 from trainer.screens.actions import TUNES, bindings_on
 from trainer.screens.base import Page, text
+from trainer.screens.widgets.pointed_table import PointedTable
 from trainer.screens.widgets.table import PADDING, WIDEST, shortened
 
 COLUMNS = (("tune", 0), ("home", 10), ("bars", 5), ("keys", 5), ("whose", 9))
@@ -45,7 +46,7 @@ class TunesPage(Page):
 
     def body(self) -> list[Widget]:
         """How many there are, what the columns say, the list."""
-        table: DataTable[str] = DataTable(id="table", cursor_type="row", cell_padding=0)
+        table = PointedTable(id="table", cursor_type="row", cell_padding=0)
         return [text("sum", classes="strong"), text("about", classes="quiet"), table]
 
     def begin(self) -> None:
