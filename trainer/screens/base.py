@@ -174,6 +174,13 @@ class Page(Screen[None]):
         """Leave the app."""
         self.app.exit(0)
 
+    def action_copy(self) -> None:
+        """Copy what is marked, by the terminal (OSC 52)."""
+        marked = self.get_selected_text()
+        if marked:
+            self.app.copy_to_clipboard(marked)
+        self.notify("Copied." if marked else "Nothing is marked: drag over it with the mouse first.")
+
     def action_leave_now(self) -> None:
         """Leave the app at once."""
         self.keyfarer.action_leave_now()

@@ -71,11 +71,16 @@ class Wired:
 
 @contextmanager
 def wired(
-    folder: Path, words: tuple[str, ...], environ: Mapping[str, str], width: int = 80, height: int = 24
+    folder: Path,
+    words: tuple[str, ...],
+    environ: Mapping[str, str],
+    width: int = 80,
+    height: int = 24,
+    python: bool = False,
 ) -> Iterator[Wired]:
     """Run the program with a home in a folder, its level set, until the block is left.
 
-    environ: takes the place of what tells locale and terminal here.
+    environ: takes the place of what tells locale and terminal here. python: the words are for Python itself.
     """
     home = folder / "home"
     home.mkdir(exist_ok=True)
@@ -86,7 +91,7 @@ def wired(
     fd, other = os.openpty()
     fcntl.ioctl(fd, termios.TIOCSWINSZ, struct.pack("HHHH", height, width, 0, 0))
     process = subprocess.Popen(
-        (sys.executable, "-m", "trainer", *words),
+        (sys.executable, *(() if python else ("-m", "trainer")), *words),
         stdin=other,
         stdout=other,
         stderr=other,

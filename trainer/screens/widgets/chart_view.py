@@ -120,7 +120,7 @@ class ChartView(Drawn):
         """Show a tune."""
         self.bars, self.interruptions = bars_of(timeline, analysis), analysis.interruptions
         self.cursor, self.sounding = 0, None
-        self.refresh(layout=True)
+        self.changed()
 
     def point(self, bar: int | None) -> None:
         """Say which bar sounds."""

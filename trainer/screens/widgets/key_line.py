@@ -24,7 +24,7 @@ class KeyLine(Drawn):
         """Say whether there is more to read."""
         if more != self.more:
             self.more = more
-            self.refresh(layout=True)
+            self.changed()
 
     def lines(self, width: int) -> list[Content]:
         """The keys in as few lines as they need."""
