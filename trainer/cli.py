@@ -36,6 +36,7 @@ from trainer.commands.keys_words import keys
 from trainer.commands.memory_group import memory
 from trainer.commands.settings_words import settings
 from trainer.commands.tunes_group import tunes
+from trainer.terminal import can_draw, suit_streams
 
 STOPPED = 130
 BAD_INPUT = 2
@@ -45,7 +46,7 @@ HELP_WIDTH = 80
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command; returns the exit code."""
-    _readable()
+    suit_streams()
     try:
         code = keyfarer.main(list(arguments), prog_name="keyfarer", standalone_mode=False)
         sys.stdout.flush()
@@ -73,14 +74,6 @@ def _show(error: click.ClickException) -> None:
     click.echo(f"keyfarer: {error.format_message()}", err=True)
     context = error.ctx if isinstance(error, click.UsageError) else None
     click.echo(f"Try `{context.command_path if context else 'keyfarer'} --help`.", err=True)
-
-
-def _readable() -> None:
-    """Let a letter that the terminal can't show, or a file name that is no text, be written out."""
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(errors="backslashreplace")
 
 
 def _told_in_words(error: Exception) -> bool:
@@ -133,7 +126,7 @@ def keyfarer(context: click.Context) -> int | None:
     """
     if context.invoked_subcommand is not None:
         return None
-    if sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM") != "dumb":
+    if can_draw():
         from trainer.commands.start import start
 
         return start()

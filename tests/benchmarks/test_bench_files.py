@@ -69,9 +69,7 @@ def least(
 
 
 @pytest.mark.parametrize("how", OPTIONS)
-def test_a_tune_is_written_soon(
-    how: str, tmp_path: Path, surroundings: dict[str, str], figures: Figures
-) -> None:
+def test_a_tune_is_written_soon(how: str, tmp_path: Path, surroundings: dict[str, str], figures: Figures) -> None:
     """`keyfarer play --to x.wav` of 48 s, reading the chart included, beside a bare Python that writes as much."""
     bare = (sys.executable, "-c", BARE, "bare.wav")
     (clock, work), (bare_clock, bare_work) = least((ours(how, "ours.wav"), bare), tmp_path, surroundings)

@@ -10,6 +10,7 @@ import click
 from trainer.charts.library import find_charts
 from trainer.charts.pins import parse_pin_option
 from trainer.charts.timeline import Timeline
+from trainer.commands.data_out import ascii_only, put_data
 from trainer.commands.instrument import instrument_told, written_for
 from trainer.commands.many_charts import each_chart
 from trainer.commands.options import AnalyzeOptions, Form
@@ -30,8 +31,7 @@ def run_analyze(options: AnalyzeOptions) -> int:
     if form != "text" and (options.compare or options.explain):
         told_remark(f"`--explain` and `--compare` are told in words and change nothing in --{form}")
     page = page_for(options.numerals, options.instrument) if form in ("text", "table") else Page(width())
-    ascii_only = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
-    told = partial(told_reading, options, form, page, ascii_only)
+    told = partial(told_reading, options, form, page, ascii_only())
     sources = find_charts(options.files)
     before = _head(form, page)
     code = 0
@@ -47,13 +47,13 @@ def run_analyze(options: AnalyzeOptions) -> int:
 
 
 def told_reading(
-    options: AnalyzeOptions, form: Form, page: Page, ascii_only: bool, timeline: Timeline, analysis: Analysis
+    options: AnalyzeOptions, form: Form, page: Page, escaped: bool, timeline: Timeline, analysis: Analysis
 ) -> str:
     """One reading in the form that was asked for, as whole lines. Raises StretchError."""
     if form == "json":
         from trainer.reading.json_form import analysis_text
 
-        return analysis_text(analysis, ascii_only) + "\n"
+        return analysis_text(analysis, escaped) + "\n"
     if form == "csv":
         from trainer.commands.chord_rows import chord_rows
 
@@ -101,4 +101,7 @@ def _head(form: Form, page: Page) -> str:
 
 def _print(text: str, form: Form) -> None:
     """To standard output; rows of values as they are, in UTF-8, with the line ends of their standard."""
-    click.echo(text.encode("utf-8", "backslashreplace") if form == "csv" else text, nl=False)
+    if form == "csv":
+        put_data(text)
+    else:
+        click.echo(text, nl=False)

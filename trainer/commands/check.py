@@ -13,6 +13,7 @@ from trainer import places
 from trainer.commands.words import table, width
 from trainer.errors import KeyfarerError
 from trainer.settings import Settings, load
+from trainer.terminal import colors, shows_ascii_only
 
 Row = tuple[str, bool, str, str | None]
 """What was looked at, whether it works, what was found, and the mend."""
@@ -111,18 +112,11 @@ def _colors() -> str:
         return "no colors (NO_COLOR is set)"
     if os.environ.get("COLORTERM") in ("truecolor", "24bit") or sys.platform == "win32":
         return "16 million colors"
-    term = os.environ.get("TERM", "")
-    if term in ("", "dumb"):
-        return "no colors"
-    return "256 colors" if "256" in term else "16 colors"
+    return {"none": "no colors", "few": "16 colors", "many": "256 colors"}[colors(os.environ)]
 
 
 def _unicode() -> bool:
-    try:
-        "♭♯ø°Δ–".encode(sys.stdout.encoding or "ascii")
-    except (UnicodeEncodeError, LookupError):
-        return False
-    return True
+    return not shows_ascii_only(os.environ, sys.stdout.encoding or "ascii", bool(sys.flags.utf8_mode))
 
 
 def _sound() -> Iterator[Row]:

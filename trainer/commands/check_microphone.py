@@ -50,5 +50,5 @@ def level_told(level: "HeardLevel") -> str:
 
 
 def _say(text: str) -> None:
-    for line in wrapped(text, width(NARROWEST), later="  "):
+    for line in wrapped(text, width(), later="  "):
         click.echo(line)

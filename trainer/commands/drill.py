@@ -11,6 +11,7 @@ from trainer.commands.reports import told_remark
 from trainer.commands.words import counted
 from trainer.drills.rungs import DrillError
 from trainer.practice.options import DrillOptions
+from trainer.terminal import can_draw
 
 if TYPE_CHECKING:
     from trainer.drills.material import TuneMaterial
@@ -31,7 +32,7 @@ def run_drill(options: DrillOptions) -> int:
         return run_written(options, Path(options.to), _seed(options), options.count or QUESTIONS, chosen.a4_hz)
     if unused := options.only_written:
         raise DrillError(f"{unused} is for questions that are written to a folder; add --to DIR")
-    if options.plain or chosen.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if options.plain or chosen.plain or not can_draw():
         return _plain(options, chosen)
     from trainer.screens.app import run_app
 

@@ -12,6 +12,7 @@ import click
 
 from synth.whole_file import written_whole
 from trainer import places, settings
+from trainer.commands.data_out import put_data
 from trainer.commands.options import ExerciseOptions
 from trainer.commands.reports import told_error, told_remark
 from trainer.commands.words import counted, joined, width, wrapped
@@ -22,6 +23,7 @@ from trainer.practice.exercise_file import LARGEST_FILE, read_exercise
 from trainer.practice.exercise_run import ExerciseRun, came_to, newest_run
 from trainer.practice.results import ResultsError, name_fault, read_results, results_csv
 from trainer.practice.today import memory_settings
+from trainer.terminal import can_draw
 
 STOPPED = 130
 RUN_LETTERS = 12
@@ -48,7 +50,7 @@ def run_exercise_open(options: ExerciseOptions) -> int:
         if otherwise := exercise.sounds_otherwise():
             told_remark(_otherwise(otherwise))
         opening = _opening(exercise, done)
-        plain = options.plain or chosen.plain or not (sys.stdin.isatty() and sys.stdout.isatty())
+        plain = options.plain or chosen.plain or not can_draw()
         if plain:
             from trainer.commands.drill import run_in_lines
             from trainer.practice.clock import SystemClock
@@ -100,7 +102,7 @@ def run_exercise_results(options: ExerciseOptions) -> int:
         mine = _run(exercise, run, options)
         rows = mine.rows(store)
         if options.results is None:
-            click.echo(results_csv(rows).replace("\r\n", "\n"), nl=False)
+            put_data(results_csv(rows).replace("\r\n", "\n"))
             return 0
         _keeper(options.results)(results_csv(rows))
         _tell_end(mine, store, options)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from trainer.commands.data_out import ascii_only, put_data
 from trainer.commands.options import GatherOptions
 from trainer.commands.reports import BAD_INPUT, told_error, told_remark
 from trainer.commands.words import counted, joined, width, wrapped
@@ -33,9 +34,9 @@ def run_gather(options: GatherOptions) -> int:
             bad = True
     result = gathered(rows)
     if options.form == "json":
-        click.echo(json.dumps(gathered_json(result), ensure_ascii=False))
+        click.echo(json.dumps(gathered_json(result), ensure_ascii=ascii_only()))
     elif options.form == "csv":
-        click.echo(gathered_csv(result).replace("\r\n", "\n"), nl=False)
+        put_data(gathered_csv(result).replace("\r\n", "\n"))
     elif rows:
         click.echo("\n".join(told_gathered(result, width())))
     elif not bad:

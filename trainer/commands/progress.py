@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from trainer import places
+from trainer.commands.data_out import ascii_only, put_data
 from trainer.commands.player import open_memory, player_naming, player_settings, practice_day_of
 from trainer.commands.words import width
 
@@ -43,12 +44,12 @@ def run_progress(form: Form, now: datetime, what: str | None = None, unit: str |
         _echo(NOTHING_YET)
         return 0
     if not path.exists():
-        _echo((_data(None, day, form, what, unit),))
+        _put(_data(None, day, form, what, unit), form)
         return 0
     with open_memory(settings, path) as store:
         store.refresh()
         if form != "text":
-            _echo((_data(store, day, form, what, unit),))
+            _put(_data(store, day, form, what, unit), form)
             return 0
         _echo(_told(store, day, what, unit, width()) or NOTHING_YET)
     return 0
@@ -56,6 +57,13 @@ def run_progress(form: Form, now: datetime, what: str | None = None, unit: str |
 
 def _echo(lines: Sequence[str]) -> None:
     click.echo("\n".join(lines))
+
+
+def _put(data: str, form: Form) -> None:
+    if form == "csv":
+        put_data(f"{data}\n")
+    else:
+        click.echo(data)
 
 
 def _told(store: "Store", day: date, what: str | None, unit: str | None, columns: int) -> list[str]:
@@ -106,4 +114,4 @@ def _data(store: "Store | None", day: date, form: str, what: str | None, unit: s
     values: Mapping[str, object] = {
         "units" if name == "types" else name: _rows(store, day, name, unit) for name in names
     }
-    return json.dumps({"schema": SCHEMA, "day": day.isoformat(), **values}, ensure_ascii=False)
+    return json.dumps({"schema": SCHEMA, "day": day.isoformat(), **values}, ensure_ascii=ascii_only())

@@ -1,6 +1,5 @@
 """`keyfarer repertoire`: what many tunes are made of, and which few cadence types to learn next for them."""
 
-import sys
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime
@@ -9,6 +8,7 @@ import click
 
 from trainer.charts.library import find_charts
 from trainer.charts.timeline import Timeline
+from trainer.commands.data_out import ascii_only, put_data
 from trainer.commands.many_charts import each_chart
 from trainer.commands.options import RepertoireOptions
 from trainer.commands.player import player_naming
@@ -38,12 +38,11 @@ def run_repertoire(options: RepertoireOptions, now: datetime) -> int:
     if options.form == "json":
         from trainer.commands.repertoire_data import repertoire_json
 
-        ascii_only = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
-        click.echo(repertoire_json(repertoire, standing, ascii_only))
+        click.echo(repertoire_json(repertoire, standing, ascii_only()))
     elif options.form == "csv":
         from trainer.commands.repertoire_data import repertoire_csv
 
-        click.echo(repertoire_csv(repertoire, standing).encode("utf-8", "backslashreplace"), nl=False)
+        put_data(repertoire_csv(repertoire, standing))
     elif repertoire.tunes:
         from trainer.commands.told_repertoire import told_repertoire
 

@@ -1,6 +1,5 @@
 """`keyfarer tunes` and `keyfarer tunes show`: the tunes there are, and what one is made of, in words or as data."""
 
-import sys
 from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Any, Literal
@@ -8,6 +7,7 @@ from typing import Any, Literal
 import click
 
 from trainer import places
+from trainer.commands.data_out import ascii_only, put_data
 from trainer.commands.player import player_naming
 from trainer.commands.reports import BAD_INPUT, told_error
 from trainer.commands.standing import standing_at
@@ -28,7 +28,7 @@ def run_tunes(form: Form, now: datetime) -> int:
     """List the player's tunes and the exercise tunes; 2 where a chart can't be read. Raises KeyfarerError."""
     told = _told(own_tunes(places.tunes_folder(), places.tune_facts_file(), exercises=form != "text"), now)
     if form != "text":
-        _put(tunes_csv(told) if form == "csv" else tunes_json(told, _ascii_only()), form)
+        _put(tunes_csv(told) if form == "csv" else tunes_json(told, ascii_only()), form)
     else:
         click.echo("\n".join((*_own_lines(told, width()), *_exercise_lines(told, width()))))
     return _faults(told.own)
@@ -41,7 +41,7 @@ def run_tunes_show(id: str, form: Form, now: datetime) -> int:
         raise KeyfarerError(own.faults[id])
     told = _told(own, now)
     if form != "text":
-        _put(tune_csv(told, id) if form == "csv" else tune_json(told, id, _ascii_only()), form)
+        _put(tune_csv(told, id) if form == "csv" else tune_json(told, id, ascii_only()), form)
     else:
         click.echo("\n".join(tune_lines(told, id, width())))
     return 0
@@ -51,13 +51,9 @@ def _told(own: OwnTunes, now: datetime) -> Told:
     return Told(own, units(own.routes), shipped_course().order, standing_at(now))
 
 
-def _ascii_only() -> bool:
-    return (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
-
-
 def _put(text: str, form: Form) -> None:
     if form == "csv":
-        click.echo(text.encode("utf-8", "backslashreplace"), nl=False)
+        put_data(text)
     else:
         click.echo(text)
 

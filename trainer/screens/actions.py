@@ -164,6 +164,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("further", "pagedown", "PgDn", "more", "Read on below.", _LONG, in_line=False),
     Action("higher", "pageup", "PgUp", "up", "Read what stands above.", _LONG, in_line=False),
     Action(
+        "copy", "ctrl+y", "Ctrl+Y", "copy", "Copy what you marked with the mouse.", tuple(SCREENS), in_line=False,
+    ),
+    Action(
         "leave_now", "ctrl+c", "Ctrl+C", "leave", "Leave at once, from anywhere; every answer is kept.",
         tuple(SCREENS), in_line=False, first=True,
     ),

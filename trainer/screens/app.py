@@ -7,6 +7,7 @@ is meant for what the player saw when the key was pressed: where the session has
 from __future__ import annotations
 
 import asyncio
+import os
 import signal
 from collections import deque
 from collections.abc import Callable, Sequence
@@ -16,6 +17,8 @@ from typing import TYPE_CHECKING
 
 from textual import work
 from textual.app import App
+from textual.filter import LineFilter
+from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from synth.errors import SoundError
 from trainer.errors import KeyfarerError
@@ -23,12 +26,14 @@ from trainer.practice.options import DrillOptions
 from trainer.practice.session import Asking, Done, Session, State, Told
 from trainer.records import dataclass
 from trainer.screens.actions import actions_on
+from trainer.screens.bare import Bare, SignedBar
 from trainer.screens.doors import Doors
 from trainer.screens.messages import Moved, Refused
 from trainer.screens.own_keys import Keys, acted_on, load_keys, save_keys
-from trainer.screens.theme import QUIET, THEMES
+from trainer.screens.theme import QUIET, THEMES, as_the_terminal
 from trainer.screens.today import TodayPage
 from trainer.screens.widgets.key_line import KeyLine
+from trainer.terminal import Colors
 
 if TYPE_CHECKING:
     from synth.output import Output
@@ -62,8 +67,11 @@ class KeyfarerApp(App[int]):
     TITLE = "keyfarer"
     ENABLE_COMMAND_PALETTE = False
 
-    def __init__(self, doors: Doors, begin_at_once: bool = False) -> None:
-        super().__init__()
+    def __init__(self, doors: Doors, begin_at_once: bool = False, palette: Colors = "many") -> None:
+        super().__init__(ansi_color=None if palette == "many" else True)
+        self.palette = palette
+        self.bare = () if palette == "many" else (Bare(palette),)
+        ScrollBar.renderer = ScrollBarRender if palette == "many" else SignedBar
         self.doors = doors
         self.session: Session | None = None
         self.begin_at_once = begin_at_once
@@ -82,6 +90,10 @@ class KeyfarerApp(App[int]):
         """Whether the app was told to leave: from then on screens come apart, and nothing is shown any more."""
         return self.return_code is not None
 
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """What every line that is painted goes through."""
+        return [*super().get_line_filters(), *self.bare]
+
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Colors of ours, for themes that don't name them."""
         return {"quiet": QUIET}
@@ -89,7 +101,7 @@ class KeyfarerApp(App[int]):
     def on_mount(self) -> None:
         """Put on the look and open today."""
         for theme in THEMES:
-            self.register_theme(theme)
+            self.register_theme(theme if self.palette == "many" else as_the_terminal(theme))
         self.theme = self.doors.settings.look
         for name in ("SIGTERM", "SIGHUP"):
             with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
@@ -104,6 +116,8 @@ class KeyfarerApp(App[int]):
         names = [theme.name for theme in THEMES]
         self.theme = names[(names.index(self.theme) + 1) % len(names)]
         self.doors.keep(look=self.theme)
+        if self.palette != "many":
+            self.notify(f"Here the colors are the terminal's own; {self.theme} is kept for one that has more.")
 
     def change_keys(self, keys: Keys) -> None:
         """Take other keys, which are kept. Raises KeysError."""
@@ -268,6 +282,7 @@ def run_app(
     from trainer.practice.own_tunes import NONE_KEPT, own_tunes
     from trainer.practice.sounding import Loudspeaker
     from trainer.practice.today import memory_settings
+    from trainer.terminal import colors
 
     asked = options or DrillOptions()
     chosen = settings.load(places.settings_file())
@@ -315,7 +330,9 @@ def run_app(
             own, 1.0 if asked.tunes else TUNE_SHARE, None if logged is None else lambda: logged(store),
             keys, places.keys_file(), places.tunes_folder(), places.tune_facts_file(),
         )  # fmt: skip
-        app = KeyfarerApp(doors, begin_at_once=options is not None)
+        if os.environ.get("NO_COLOR") == "":
+            del os.environ["NO_COLOR"]  # empty it says nothing (no-color.org); Textual takes it for a word
+        app = KeyfarerApp(doors, begin_at_once=options is not None, palette=colors(os.environ))
         try:
             code = app.run()
             return (app.return_code or 0) if code is None else code

@@ -72,6 +72,10 @@ class Page(Screen[None]):
     Page .quiet { color: $quiet; }
     Page .strong { text-style: bold; }
     Page .remark { color: $warning; margin: 1 0 0 0; }
+    Page:ansi DataTable > .datatable--cursor, Page:ansi DataTable:focus > .datatable--cursor {
+        background: ansi_default; color: ansi_default; text-style: bold reverse;
+    }
+    Page:ansi .screen--selection { background: ansi_default; color: ansi_default; text-style: reverse; }
     """
 
     @property
@@ -197,6 +201,13 @@ class Page(Screen[None]):
     def action_leave(self) -> None:
         """Leave the app."""
         self.app.exit(0)
+
+    def action_copy(self) -> None:
+        """Copy what is marked, by the terminal (OSC 52)."""
+        marked = self.get_selected_text()
+        if marked:
+            self.app.copy_to_clipboard(marked)
+        self.notify("Copied." if marked else "Nothing is marked: drag over it with the mouse first.")
 
     def action_leave_now(self) -> None:
         """Leave the app at once."""

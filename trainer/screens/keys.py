@@ -10,6 +10,7 @@ from trainer.screens.actions import ACTIONS, KEYS, SCREENS, Action, bindings_on,
 from trainer.screens.base import Page, text
 from trainer.screens.own_keys import FIXED, KeysError
 from trainer.screens.widgets.key_catcher import KeyCatcher
+from trainer.screens.widgets.pointed_table import PointedTable
 from trainer.screens.widgets.table import PADDING, shortened
 
 ABOUT = "Each line is something that can be done. {change_key} gives it another key, {usual_key} its usual one."
@@ -32,7 +33,7 @@ class KeysPage(Page):
 
     def body(self) -> list[Widget]:
         """What to do, and the list."""
-        table: DataTable[str] = DataTable(id="table", cursor_type="row", cell_padding=0)
+        table = PointedTable(id="table", cursor_type="row", cell_padding=0)
         return [text("about", classes="quiet"), table]
 
     def beneath(self) -> list[Widget]:

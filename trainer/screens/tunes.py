@@ -21,6 +21,7 @@ from trainer.records import dataclass
 from trainer.screens.actions import TUNES, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.widgets.file_line import FileLine
+from trainer.screens.widgets.pointed_table import PointedTable
 from trainer.screens.widgets.table import PADDING, WIDEST, shortened
 from trainer.screens.widgets.word_line import WordLine
 
@@ -91,7 +92,7 @@ class TunesPage(Page):
 
     def body(self) -> list[Widget]:
         """How many there are, what the columns say, where one types, the list."""
-        table: DataTable[str] = DataTable(id="table", cursor_type="row", cell_padding=0)
+        table = PointedTable(id="table", cursor_type="row", cell_padding=0)
         return [
             text("sum", classes="strong"), text("about", classes="quiet"),
             WordLine("words to search for", id="search"), FileLine("a chart's file, or a folder of charts", id="file"),

@@ -28,6 +28,9 @@ class AnswerLine(Input):
     AnswerLine > .input--placeholder { color: $quiet; }
     AnswerLine > .input--cursor { background: $foreground; color: $background; text-style: none; }
     AnswerLine > .input--selection { background: $primary; color: $background; }
+    AnswerLine:ansi > .input--cursor, AnswerLine:ansi > .input--selection {
+        background: ansi_default; color: ansi_default; text-style: reverse;
+    }
     """
     LONGEST: ClassVar[int] = 400
 

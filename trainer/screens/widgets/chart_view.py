@@ -125,7 +125,7 @@ class ChartView(Drawn):
         self.bars, self.interruptions = bars_of(timeline, analysis, naming), analysis.interruptions
         self.naming = naming
         self.cursor, self.sounding = 0, None
-        self.refresh(layout=True)
+        self.changed()
 
     def point(self, bar: int | None) -> None:
         """Say which bar sounds."""

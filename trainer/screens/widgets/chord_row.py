@@ -96,8 +96,11 @@ class ChordRow(Drawn):
 
     def put(self, chords: Sequence[Chord], beneath: Sequence[Line], brace: Brace | None = None) -> None:
         """Show a row."""
-        self.chords, self.beneath, self.brace = tuple(chords), tuple(beneath), brace
-        self.refresh(layout=True)
+        row = tuple(chords), tuple(beneath), brace
+        if row == (self.chords, self.beneath, self.brace):
+            return
+        self.chords, self.beneath, self.brace = row
+        self.changed()
 
     def point(self, index: int | None) -> None:
         """Say which chord sounds now."""

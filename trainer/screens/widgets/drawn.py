@@ -24,6 +24,11 @@ class Drawn(Widget):
         """As many rows as there are lines."""
         return len(self.lines(width))
 
+    def changed(self) -> None:
+        """Paint anew what is drawn; the screen is laid out again only where another height is needed."""
+        size = self.content_size
+        self.refresh(layout=not size.width or len(self.lines(size.width)) != size.height)
+
     def drawn(self) -> str:
         """What stands there, as plain text."""
         return "\n".join(line.plain.rstrip() for line in self.lines(self.content_size.width or 74))

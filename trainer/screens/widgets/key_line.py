@@ -31,7 +31,7 @@ class KeyLine(Drawn):
         """Say whether there is more to read."""
         if more != self.more:
             self.more = more
-            self.refresh(layout=True)
+            self.changed()
 
     def rest(self, *ids: str) -> None:
         """Say which actions have nothing to act on now; all others have."""

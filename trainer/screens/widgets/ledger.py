@@ -41,7 +41,7 @@ class Ledger(Drawn):
     def put(self, rows: Sequence[Sequence[str]]) -> None:
         """Show rows, each with a text for every column."""
         self.rows = tuple(tuple(row) for row in rows)
-        self.refresh(layout=True)
+        self.changed()
 
     def lines(self, width: int) -> list[Content]:
         """Each row in as many lines as its longest text needs."""

@@ -85,9 +85,11 @@ class Prose(Drawn):
 
     def put(self, words: str, style: str = "") -> None:
         """Show words; what stands between backticks can be typed. No words take no room."""
+        if (words, style) == (self.words, self.style_of_all):
+            return
         self.words, self.style_of_all = words, style
         self.display = bool(words)
-        self.refresh(layout=True)
+        self.changed()
 
     def lines(self, width: int) -> list[Content]:
         """The words, paragraph by paragraph."""

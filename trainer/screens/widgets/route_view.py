@@ -45,7 +45,7 @@ class RouteView(Drawn):
         self.route = analysis.route if len(analysis.route) > 1 else ()
         self.home = None if analysis.home is None else analysis.home.key
         self.first, self.bars, self.naming = first, bars, naming
-        self.refresh(layout=True)
+        self.changed()
 
     def point(self, bar: int | None) -> None:
         """Say which bar sounds."""
