@@ -97,6 +97,6 @@ def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
         for _ in VIEWS:
             await look("right", "down")
         await look("enter")
-        assert 17 + len(VIEWS) == seen
+        assert 18 + len(VIEWS) == seen
 
     piloted(app, play)
