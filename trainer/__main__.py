@@ -10,11 +10,23 @@ SELDOM = 100_000
 def main() -> int:
     """Run the command line; returns the exit code."""
     gc.set_threshold(SELDOM)
-    from trainer.cli import run
-
-    code = run(sys.argv[1:])
+    code = _run(sys.argv[1:])
     gc.freeze()  # what is left goes with the process and need not be searched for cycles first
     return code
+
+
+def _run(arguments: list[str]) -> int:
+    """The app alone needs no words of the command line, and its first paint waits for none."""
+    if not arguments:
+        from trainer.terminal import can_draw
+
+        if can_draw():
+            from trainer.commands.start import started
+
+            return started()
+    from trainer.cli import run
+
+    return run(arguments)
 
 
 if __name__ == "__main__":

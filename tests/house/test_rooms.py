@@ -104,7 +104,8 @@ import json, sys
 from trainer import places, settings
 from trainer.practice.options import DrillOptions
 from trainer.practice.sounding import Loudspeaker
-from trainer.screens.app import KeyfarerApp, run_app
+from trainer.screens.app import KeyfarerApp
+from trainer.screens.running import run_app
 
 played, run = Loudspeaker.play, KeyfarerApp.run
 heard = []

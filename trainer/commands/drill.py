@@ -34,7 +34,7 @@ def run_drill(options: DrillOptions) -> int:
         raise DrillError(f"{unused} is for questions that are written to a folder; add --to DIR")
     if options.plain or chosen.plain or not can_draw():
         return _plain(options, chosen)
-    from trainer.screens.app import run_app
+    from trainer.screens.running import run_app
 
     return run_app(options)
 

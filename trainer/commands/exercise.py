@@ -72,7 +72,7 @@ def run_exercise_open(options: ExerciseOptions) -> int:
 def _in_app(mine: ExerciseRun, opening: str, options: ExerciseOptions) -> int:
     """Ask on the screens."""
     from trainer.practice.options import DrillOptions
-    from trainer.screens.app import run_app
+    from trainer.screens.running import run_app
 
     click.echo("\n".join(wrapped(opening, width())))
     click.prompt("Enter begins", default="", show_default=False, prompt_suffix=". ")

@@ -1,6 +1,5 @@
 """What a session was asked for, as values."""
 
-from trainer.drills.units import ROUTE
 from trainer.records import dataclass
 
 
@@ -63,4 +62,6 @@ class DrillOptions:
     @property
     def routes(self) -> tuple[str, ...]:
         """Ids of the tunes whose routes were asked for."""
+        from trainer.drills.units import ROUTE
+
         return tuple(unit.removeprefix(ROUTE) for unit in self.types if unit.startswith(ROUTE))

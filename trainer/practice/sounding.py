@@ -1,9 +1,9 @@
 """From a performance to the loudspeaker: rendered, leveled, handed to the way out."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Protocol
-
-from trainer.voicing.sheet import Performance
 
 if TYPE_CHECKING:
     import numpy as np
@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from synth.output import Output
     from synth.player import Player
+    from trainer.voicing.sheet import Performance
 
 RATE_HZ = 48_000
 
@@ -44,7 +45,7 @@ class Sounding(Protocol):
 class Loudspeaker:
     """The way out, opened with the first sound."""
 
-    def __init__(self, opened: Callable[[], "Output"], a4_hz: float = 440.0, volume_db: float = 0.0) -> None:
+    def __init__(self, opened: Callable[[], Output], a4_hz: float = 440.0, volume_db: float = 0.0) -> None:
         self._open = opened
         self._output: Output | None = None
         self._a4_hz = a4_hz
@@ -56,7 +57,7 @@ class Loudspeaker:
         """Render and level to -20 LUFS, for `play` to begin at once."""
         self._prepared = performance, self._made(performance)
 
-    def _made(self, performance: Performance) -> "NDArray[np.float32]":
+    def _made(self, performance: Performance) -> NDArray[np.float32]:
         from synth.level import leveled
         from synth.render import render
 
@@ -79,7 +80,7 @@ class Loudspeaker:
         self._player = Player(self._opened(), self._a4_hz, room)
         self._player.play(performance.score)
 
-    def _opened(self) -> "Output":
+    def _opened(self) -> Output:
         if self._output is None:
             self._output = self._open()
             self._output.volume = 10.0 ** (self._volume_db / 20.0)
@@ -113,7 +114,7 @@ class Loudspeaker:
         """
         self._opened().move(device or None)
 
-    def lately(self) -> "tuple[NDArray[np.float32], int] | None":
+    def lately(self) -> tuple[NDArray[np.float32], int] | None:
         """What was sent out in the last three seconds, with its rate; None before the first sound."""
         return None if self._output is None else self._output.lately()
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
+import sys
 from collections import deque
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from random import Random, SystemRandom
 from typing import TYPE_CHECKING
 
 from textual import work
@@ -22,29 +22,30 @@ from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from synth.errors import SoundError
 from trainer.errors import KeyfarerError
-from trainer.practice.options import DrillOptions
-from trainer.practice.session import Asking, Done, Session, State, Told
 from trainer.records import dataclass
 from trainer.screens.actions import actions_on
 from trainer.screens.bare import Bare, SignedBar
 from trainer.screens.doors import Doors
 from trainer.screens.messages import Moved, Refused
-from trainer.screens.own_keys import Keys, acted_on, load_keys, save_keys
+from trainer.screens.own_keys import Keys, acted_on, save_keys
 from trainer.screens.theme import QUIET, THEMES, as_the_terminal
 from trainer.screens.today import TodayPage
 from trainer.screens.widgets.key_line import KeyLine
 from trainer.terminal import Colors
 
-if TYPE_CHECKING:
-    from synth.output import Output
-    from trainer.drills.material import TuneMaterial
-    from trainer.memory.store import Store
-    from trainer.practice.items import Items
+if TYPE_CHECKING:  # all that a session needs comes after the first paint
+    from trainer.practice.session import Session, State
     from trainer.screens.base import Page
 
 PREPARE = "prepare"
 """The step that nobody asks for: the next question is made while an answer is read."""
 
+FAILED = 2
+"""The exit code where the memory can't be opened."""
+TERMINAL_S = 2.0
+"""How often the terminal is looked for."""
+HUNG_UP = 129
+"""The exit code where the terminal is gone, as after a hang-up."""
 INTERRUPTED = 130
 """The exit code after Ctrl-C; other signals likewise add their number to 128."""
 
@@ -77,6 +78,9 @@ class KeyfarerApp(App[int]):
         self.begin_at_once = begin_at_once
         self.running: Step | None = None
         self.waiting: deque[Step] = deque()
+        self.on_terminal = sys.__stdin__ is not None and sys.__stdin__.isatty()
+        self.failure: KeyfarerError | None = None
+        """Why the app had to leave again at once."""
         self.actions = acted_on(doors.keys)
         self.set_keymap(dict(doors.keys))
 
@@ -107,6 +111,7 @@ class KeyfarerApp(App[int]):
             with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
                 number = getattr(signal, name)
                 asyncio.get_running_loop().add_signal_handler(number, self.leave_with, 128 + number)
+        self.set_interval(TERMINAL_S, self.look_for_terminal)
         self.push_screen(TodayPage())
         if self.begin_at_once:
             self.begin()
@@ -148,6 +153,8 @@ class KeyfarerApp(App[int]):
         self.push_screen(FirstPage())
 
     def _begin(self) -> None:
+        from trainer.practice.session import Asking
+
         self.session = None
         fresh = self.doors.session()
         try:
@@ -174,6 +181,8 @@ class KeyfarerApp(App[int]):
 
     def _stands(self, seen: State) -> bool:
         """Whether the session is still at the question that the player saw, as they saw it."""
+        from trainer.practice.session import Asking, Told
+
         state = None if self.session is None else self.session.state
         if isinstance(state, Asking) and isinstance(seen, Asking):
             return state.number == seen.number
@@ -205,7 +214,11 @@ class KeyfarerApp(App[int]):
     def _prepare_next(self) -> None:
         """While an answer is read the next question is made, unless something else is to be done."""
         session = self.session
-        if session is not None and isinstance(session.state, Told) and self.running is None:
+        if session is None:
+            return
+        from trainer.practice.session import Told
+
+        if isinstance(session.state, Told) and self.running is None:
             self.running = Step(PREPARE, session.prepare, session.state)
             self._run(self.running)
 
@@ -223,10 +236,13 @@ class KeyfarerApp(App[int]):
 
     def _arrive(self) -> Page | None:
         """Show the session's state on its screen; None where there is no session to show."""
+        if self.session is None:
+            return None
+        from trainer.practice.session import Asking, Done, Told
         from trainer.screens.drill import DrillPage
         from trainer.screens.told import ToldPage
 
-        state = None if self.session is None else self.session.state
+        state = self.session.state
         for page in reversed(self.screen_stack):
             if isinstance(page, DrillPage) and isinstance(state, Asking) and page.asks(state):
                 page.show(state)
@@ -258,84 +274,18 @@ class KeyfarerApp(App[int]):
         """Ctrl-C: leave; every answer is in the store already."""
         self.leave_with(INTERRUPTED)
 
+    def fail(self, error: KeyfarerError) -> None:
+        """Leave, for nothing can be done here; it is told once the screen is the shell's again."""
+        self.failure = error
+        self.leave_with(FAILED)
+
+    def look_for_terminal(self) -> None:
+        """Leave where the terminal is gone and no signal said so."""
+        with suppress(ValueError, OSError):
+            if self.on_terminal and not os.isatty(sys.__stdin__.fileno() if sys.__stdin__ is not None else -1):
+                self.leave_with(HUNG_UP)
+
     def leave_with(self, code: int) -> None:
         """Leave at once with an exit code."""
         self.waiting.clear()
         self.exit(code)
-
-
-def run_app(
-    options: DrillOptions | None = None,
-    given: Callable[[Store], Items] | None = None,
-    logged: Callable[[Store], None] | None = None,
-) -> int:
-    """Open settings and store, run the app, close all; returns the exit code. Raises KeyfarerError.
-
-    given: what is asked in place of what the options say. logged: called when an answer has been logged.
-    """
-    from synth.noise import divert_noise
-    from trainer import places, settings
-    from trainer.drills.kinds import TUNE_SHARE
-    from trainer.memory.store import open_store
-    from trainer.practice.clock import SystemClock
-    from trainer.practice.items import fixed
-    from trainer.practice.own_tunes import NONE_KEPT, own_tunes
-    from trainer.practice.sounding import Loudspeaker
-    from trainer.practice.today import memory_settings
-    from trainer.terminal import colors
-
-    asked = options or DrillOptions()
-    chosen = settings.load(places.settings_file())
-    keys = load_keys(places.keys_file())
-    own = own_tunes(places.tunes_folder(), places.tune_facts_file())
-    rng = Random(SystemRandom().randrange(2**31) if asked.seed is None else asked.seed)
-    with open_store(places.memory_file(), memory_settings(chosen)) as store:
-        log = places.log_file()
-        log.parent.mkdir(parents=True, exist_ok=True)
-        divert_noise(log)
-
-        doors: Doors | None = None
-
-        def items() -> Items:
-            chosen_so = (asked.types, asked.kinds, asked.rung, asked.count or 10, store.model(), rng)
-            if not asked.tunes:
-                return fixed(*chosen_so)
-            from trainer.practice.from_tunes import from_tunes
-
-            return from_tunes(tunes(), *chosen_so)
-
-        def tunes() -> Sequence[TuneMaterial]:
-            from trainer.practice.materials import tune_material  # read with the first question
-
-            return tune_material((doors.own if doors else own) if asked.with_own_tunes else NONE_KEPT, asked.tunes)
-
-        if asked.chooses:
-            items()  # a fault of the options is told before the screen is taken
-
-        def given_items() -> Items:
-            assert given is not None
-            return given(store)
-
-        chosen_items = given_items if given is not None else items if asked.chooses else None
-
-        def opened() -> Output:
-            from synth.output import open_output  # numpy comes with it: not before the first sound
-
-            return open_output((doors.settings if doors else chosen).device or None, places.silent_sound_folder())
-
-        speaker = Loudspeaker(opened, chosen.a4_hz, chosen.volume_db)
-        doors = Doors(
-            chosen, places.settings_file(), store, speaker, SystemClock(), rng, tunes,
-            chosen_items, asked.minutes, asked.seed is not None,
-            own, 1.0 if asked.tunes else TUNE_SHARE, None if logged is None else lambda: logged(store),
-            keys, places.keys_file(), places.tunes_folder(), places.tune_facts_file(),
-        )  # fmt: skip
-        if os.environ.get("NO_COLOR") == "":
-            del os.environ["NO_COLOR"]  # empty it says nothing (no-color.org); Textual takes it for a word
-        app = KeyfarerApp(doors, begin_at_once=options is not None, palette=colors(os.environ))
-        try:
-            code = app.run()
-            return (app.return_code or 0) if code is None else code
-        finally:
-            speaker.close()
-            store.refresh()

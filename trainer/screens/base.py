@@ -9,7 +9,6 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.errors import KeyfarerError
-from trainer.harmony.note_names import Naming
 from trainer.practice.listening_level import STEP_DB, level_told
 from trainer.screens.actions import SCREENS, Action, actions_on
 from trainer.screens.own_keys import keys_told
@@ -17,6 +16,7 @@ from trainer.screens.widgets.key_line import KeyLine
 from trainer.screens.widgets.prose import Prose
 
 if TYPE_CHECKING:
+    from trainer.harmony.note_names import Naming
     from trainer.screens.app import KeyfarerApp
 
 TALL = 32
@@ -84,9 +84,9 @@ class Page(Screen[None]):
         return cast("KeyfarerApp", self.app)
 
     @property
-    def naming(self) -> Naming:
+    def naming(self) -> "Naming":
         """How notes, keys and chords are named."""
-        return cast(Naming, self.keyfarer.doors.settings.note_names)
+        return cast("Naming", self.keyfarer.doors.settings.note_names)
 
     @property
     def actions(self) -> tuple[Action, ...]:

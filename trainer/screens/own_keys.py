@@ -6,7 +6,6 @@ It is only read here and written by `save_keys`, which refuses to touch a file i
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from difflib import get_close_matches
 from pathlib import Path
 from types import MappingProxyType
 
@@ -75,6 +74,10 @@ def keys_told(words: str, actions: Iterable[Action]) -> str:
 
 
 def _faults(keys: Keys) -> Iterable[str]:
+    if not keys:
+        return
+    from difflib import get_close_matches
+
     known = {action.id: action for action in ACTIONS}
     for id in keys:
         if id not in known:

@@ -1,6 +1,6 @@
 """Today: what is due and why, how long it takes, one key to begin."""
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.binding import BindingType
@@ -8,11 +8,12 @@ from textual.message import Message
 from textual.widget import Widget
 
 from trainer.errors import KeyfarerError
-from trainer.memory.plan import Plan
-from trainer.practice.words import name_of
 from trainer.screens.actions import TODAY, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.widgets.ledger import Column, Ledger
+
+if TYPE_CHECKING:
+    from trainer.memory.plan import Plan
 
 WELCOME = (
     "You hear a few chords and say what each one does in its key: two, five, one. "
@@ -36,9 +37,16 @@ class TodayPage(Page):
     class Planned(Message):
         """The plan is there."""
 
-        def __init__(self, plan: Plan | None, error: str = "") -> None:
+        def __init__(self, plan: "Plan | None", error: str = "") -> None:
             super().__init__()
             self.plan = plan
+            self.error = error
+
+    class Closed(Message):
+        """Memory or tunes can't be opened."""
+
+        def __init__(self, error: KeyfarerError) -> None:
+            super().__init__()
             self.error = error
 
     first = ""
@@ -66,10 +74,20 @@ class TodayPage(Page):
     @work(thread=True, exclusive=True, group="plan")
     def plan(self) -> None:
         """Make the plan beside the event loop."""
+        doors = self.keyfarer.doors
         try:
-            self.post_message(self.Planned(self.keyfarer.doors.plan()))
+            doors.store, doors.own  # noqa: B018 -- whoever asks first opens them
+        except KeyfarerError as error:
+            self.post_message(self.Closed(error))
+            return
+        try:
+            self.post_message(self.Planned(doors.plan()))
         except KeyfarerError as error:
             self.post_message(self.Planned(None, str(error)))
+
+    def on_today_page_closed(self, message: Closed) -> None:
+        """Nothing can be done without memory and tunes."""
+        self.keyfarer.fail(message.error)
 
     def on_today_page_planned(self, message: Planned) -> None:
         """Show the plan."""
@@ -132,7 +150,7 @@ class TodayPage(Page):
             self.refused(str(error))
 
 
-def amount(plan: Plan) -> str:
+def amount(plan: "Plan") -> str:
     """How much there is to do."""
     if not plan.items:
         return "Nothing more is due today. {begin} asks some of what you have met all the same."
@@ -142,8 +160,10 @@ def amount(plan: Plan) -> str:
     return f"{count} {questions}, about {minutes} {long}."
 
 
-def type_rows(plan: Plan) -> list[tuple[str, str, str]]:
+def type_rows(plan: "Plan") -> list[tuple[str, str, str]]:
     """Each type of the plan, how often it is asked, and the reason why it comes."""
+    from trainer.practice.words import name_of
+
     reasons: dict[str, str] = {}
     counts: dict[str, int] = {}
     for item in plan.items:

@@ -150,7 +150,7 @@ def test_plain_lines_are_remembered(monkeypatch: pytest.MonkeyPatch) -> None:
 
     begun: list[str] = []
     monkeypatch.setattr("trainer.commands.drill.run_drill", lambda options: begun.append(f"lines {options.plain}") or 0)
-    monkeypatch.setattr("trainer.screens.app.run_app", lambda: begun.append("app") or 0)
+    monkeypatch.setattr("trainer.screens.running.run_app", lambda: begun.append("app") or 0)
     assert 0 == start()
     assert 0 == keyfarer("settings", "plain", "yes").returncode
     assert 0 == start()

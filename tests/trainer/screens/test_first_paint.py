@@ -7,20 +7,23 @@ from pathlib import Path
 
 SCRIPT = """
 import sys
-from trainer.screens import app
+from trainer.screens import app, running
 
 def painted(self):
-    late = {"numpy", "scipy", "fsrs", "soundfile", "sounddevice", "trainer.reading.analysis"}
+    late = {
+        "numpy", "scipy", "fsrs", "soundfile", "sounddevice", "sqlite3", "click", "trainer.reading.analysis",
+        "trainer.practice.session", "trainer.drills.kinds", "trainer.harmony.cadence", "trainer.memory.store",
+    }
     print(*sorted(late & set(sys.modules)), "end")
     return 0
 
 app.KeyfarerApp.run = painted
-sys.exit(app.run_app())
+sys.exit(running.run_app())
 """
 
 
 def test_no_arrays_no_forgetting_model_before_the_first_paint(tmp_path: Path) -> None:
-    """Settings and store are open, the app is about to paint: arrays, forgetting and readings wait."""
+    """Settings are read, the app is about to paint: memory, drills, arrays, forgetting and readings wait."""
     done = subprocess.run(
         [sys.executable, "-c", SCRIPT],
         capture_output=True,

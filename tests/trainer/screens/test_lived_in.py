@@ -12,6 +12,8 @@ from trainer.memory.store import open_store
 from trainer.practice.kept_tunes import load_index
 
 SIZES = [(80, 24), (120, 40), (200, 60)]
+IN_TURN = [pytest.param(size, marks=pytest.mark.long) if n else size for n, size in enumerate(SIZES)]
+"""The others take their time with `--long`."""
 TYPED = {
     "name-functions": "2 5 1", "name-cadence": "backdoor", "finish-it": "4 major", "guide-tones": "1 7 7",
     "catch-interruption": "yes 2 up a half step", "tell-apart": "first 2", "key-moves": "+3", "follow-route": "1 b3 1",
@@ -30,7 +32,7 @@ def opened(folder: Path, size: tuple[int, int], words: str) -> Terminal:
     return Terminal(folder, *size, words)
 
 
-@pytest.fixture(params=SIZES, ids=[f"{width}x{height}" for width, height in SIZES])
+@pytest.fixture(params=IN_TURN, ids=[f"{width}x{height}" for width, height in SIZES])
 def size(request: pytest.FixtureRequest) -> tuple[int, int]:
     """One of the terminal's sizes."""
     given: tuple[int, int] = request.param

@@ -20,7 +20,8 @@ WEIGHTS = {"", "0", "1", "3", "4", "7", "22", "23", "24", "27"}
 
 SCREENS = (
     (F1, "Help: today"), (ESCAPE, "Enter begin"), (b"l", "Set it no louder"), (ESCAPE, "Enter begin"),
-    (b"t", "Clockmender"), (b"\x1b[B", "> "), (ENTER, "Bar 1."), (b" ", "You hear it from bar 1"), (ESCAPE, "Clockmender"),
+    (b"t", "Clockmender"), (b"\x1b[B", "> "), (ENTER, "Bar 1."), (b" ", "You hear it from bar 1"),
+    (ESCAPE, "Clockmender"),
     (ESCAPE, "Enter begin"), (ENTER, "Question 1 of"), (F4, "Helps so far: bass"), (F1, "Help: a question"),
     (ESCAPE, "Helps so far: bass"), (b"purple\r", "as a degree"), (b"1\r", ": the answer"), (ENTER, "Question 2 of"),
     (b"\x1b", "What it came to"), (b"p", "met, "),

@@ -12,7 +12,10 @@ from trainer.memory.store import open_store
 from trainer.practice.results import read_results
 
 
-@pytest.fixture(params=[(80, 24), (120, 40), (200, 60)], ids=["80x24", "120x40", "200x60"])
+@pytest.fixture(
+    params=[(80, 24), *(pytest.param(size, marks=pytest.mark.long) for size in ((120, 40), (200, 60)))],
+    ids=["80x24", "120x40", "200x60"],
+)
 def terminal(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Terminal]:
     """A terminal in which the program has just been started for the first time."""
     needs_tmux()

@@ -64,6 +64,11 @@ class Wired:
             assert time.monotonic() < until, "it goes on"
         return self.process.wait(5)
 
+    def hang_up(self) -> None:
+        """Let the terminal be gone."""
+        os.close(self.fd)
+        self.fd = -1
+
     def graphics(self) -> set[str]:
         """Every parameter of what was set for graphics: weights and colors."""
         return {number for found in COLORED.findall(self.wrote) for number in re.split(r"[;:]", found.decode())}
@@ -99,10 +104,12 @@ def wired(
         start_new_session=True,
     )
     os.close(other)
+    running = Wired(process, fd)
     try:
-        yield Wired(process, fd)
+        yield running
     finally:
         if process.poll() is None:
             process.send_signal(signal.SIGKILL)
         process.wait(10)
-        os.close(fd)
+        if running.fd >= 0:
+            os.close(fd)

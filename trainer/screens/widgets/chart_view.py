@@ -8,9 +8,12 @@ A pointer marks the bar under the cursor, another the bar that sounds. A cadence
 braced, and dots join the cadence that it delays to its end. Nothing is told by color alone.
 """
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 
 from textual.content import Content
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.visual import Visual
 
 from trainer.charts.timeline import Timeline
 from trainer.harmony.note_names import Naming, chord_told, key_told
@@ -25,6 +28,8 @@ MARGIN = 6
 WIDEST = 24
 """Cells of a bar at most."""
 CURSOR, PLAYING = "›", "▶"
+MOST_PAINTED = 500
+"""Lines that are kept as they were painted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,24 +124,69 @@ class ChartView(Drawn):
         """Which bar is under the cursor, from 0."""
         self.sounding: int | None = None
         """Which bar sounds, from 0."""
+        self._painted: dict[Hashable, list[Strip]] = {}
+        """Lines of bars as they were painted, by all that they are painted from."""
+        self._heights: dict[Hashable, int] = {}
+        """How many rows a line of bars takes."""
 
     def put(self, timeline: Timeline, analysis: Analysis, naming: Naming = "english") -> None:
         """Show a tune."""
         self.bars, self.interruptions = bars_of(timeline, analysis, naming), analysis.interruptions
         self.naming = naming
         self.cursor, self.sounding = 0, None
+        self._painted.clear()
+        self._heights.clear()
         self.changed()
 
     def point(self, bar: int | None) -> None:
         """Say which bar sounds."""
         if bar != self.sounding:
-            self.sounding = bar
-            self.refresh()
+            before, self.sounding = self.sounding, bar
+            self._paint_anew(before, bar)
 
     def move_to(self, bar: int) -> None:
         """Put the cursor on a bar, or the nearest there is."""
-        self.cursor = max(0, min(bar, len(self.bars) - 1))
-        self.refresh()
+        before, self.cursor = self.cursor, max(0, min(bar, len(self.bars) - 1))
+        self._paint_anew(before, self.cursor)
+
+    def _paint_anew(self, *bars: int | None) -> None:
+        """Paint the rows of some bars alone."""
+        width = self.size.width
+        rows = {self.row_of(bar) for bar in bars if bar is not None and self.bars}
+        if width and rows:
+            self.refresh(*(Region(0, row, width, 1) for row in rows))
+
+    def render_line(self, y: int) -> Strip:
+        """One row. Lines of bars that are as they were are not drawn again, so that the cursor goes at once."""
+        if self.text_selection is not None:
+            return super().render_line(y)
+        width = self.size.width
+        count, room = fitting(self.bars, width)
+        row = 0
+        for line in lines_of(self.bars, count):
+            strips = self._strips(line, room, width)
+            if y < row + len(strips):
+                return strips[y - row]
+            row += len(strips) + 1
+            if y < row:
+                break
+        return Strip.blank(width, self.visual_style.rich_style)
+
+    def _strips(self, line: Sequence[Bar], room: int, width: int) -> list[Strip]:
+        """A line of bars as it is painted."""
+        first, last = line[0].number, line[-1].number
+        places = {self.bars[at].number for at in (self.cursor, self.sounding) if at is not None}
+        marks = (self.cursor, self.sounding) if any(first <= place <= last for place in places) else ()
+        key = (first, len(line), room, width, marks, self.app.theme, self.visual_style)
+        found = self._painted.get(key)
+        if found is None:
+            rows = self._line(line, room, width)
+            text = Content("\n").join(row.truncate(width) for row in rows)
+            found = Visual.to_strips(self, text, width, len(rows), self.visual_style)
+            if len(self._painted) > MOST_PAINTED:
+                self._painted.clear()
+            self._painted[key] = found
+        return found
 
     def a_line(self) -> int:
         """Bars of a full line as it is drawn now."""
@@ -150,7 +200,10 @@ class ChartView(Drawn):
         for line in lines_of(self.bars, count):
             if any(self.bars[bar] is one for one in line):
                 return row
-            row += len(self._line(line, room, width)) + 1
+            place = (line[0].number, len(line), room, width)
+            if place not in self._heights:
+                self._heights[place] = len(self._line(line, room, width))
+            row += self._heights[place] + 1
         return row
 
     def lines(self, width: int) -> list[Content]:

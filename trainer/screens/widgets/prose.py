@@ -1,6 +1,7 @@
 """Words that wrap like print: no word alone on the last line, what can be typed set off and never parted."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from textual.content import Content
 
@@ -93,12 +94,16 @@ class Prose(Drawn):
 
     def lines(self, width: int) -> list[Content]:
         """The words, paragraph by paragraph."""
-        room = max(1, width)
-        return [
-            Content(" ").join(
-                Content.assemble(*((text, TYPED if typed else self.style_of_all) for text, typed in word))
-                for word in line
-            )
-            for paragraph in self.words.splitlines()
-            for line in evened(words_of(paragraph, room), room)
-        ]
+        return list(_set(self.words, self.style_of_all, max(1, width)))
+
+
+@lru_cache(maxsize=256)
+def _set(words: str, style: str, width: int) -> tuple[Content, ...]:
+    """Words set for a width; a screen asks for the same several times while it is laid out."""
+    return tuple(
+        Content(" ").join(
+            Content.assemble(*((text, TYPED if typed else style) for text, typed in word)) for word in line
+        )
+        for paragraph in words.splitlines()
+        for line in evened(words_of(paragraph, width), width)
+    )
