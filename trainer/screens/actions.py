@@ -44,7 +44,7 @@ _BEHIND = tuple(one for one in SCREENS if one not in (TODAY, DRILL, TOLD))
 """Screens that one goes back from."""
 _ADJUSTED = (SOUND, SETTINGS)
 """Screens on which settings are changed in place."""
-TYPED_ON = (DRILL,)
+TYPED_ON = (DRILL, WORDS)
 """Screens on which letters and digits are typed, so that they can be no keys there."""
 LISTED = (TUNES, KEYS)
 """Screens with a list, which takes the keys that move through it."""
