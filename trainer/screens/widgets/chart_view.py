@@ -28,6 +28,8 @@ MARGIN = 6
 WIDEST = 24
 """Cells of a bar at most."""
 CURSOR, PLAYING = "›", "▶"
+CHORDS = 1
+"""The row of the chords in a line of bars, below its band."""
 MOST_PAINTED = 500
 """Lines that are kept as they were painted."""
 
@@ -154,7 +156,7 @@ class ChartView(Drawn):
         width = self.size.width
         rows = {self.row_of(bar) for bar in bars if bar is not None and self.bars}
         if width and rows:
-            self.refresh(*(Region(0, row, width, 1) for row in rows))
+            self.refresh(*(Region(0, row + CHORDS, width, 1) for row in rows))
 
     def render_line(self, y: int) -> Strip:
         """One row. Lines of bars that are as they were are not drawn again, so that the cursor goes at once."""
@@ -193,7 +195,7 @@ class ChartView(Drawn):
         return fitting(self.bars, self.content_size.width or 74)[0]
 
     def row_of(self, bar: int) -> int:
-        """The row that a bar's chords stand in, from 0."""
+        """The first row of the line that a bar stands in, from 0."""
         row = 0
         width = self.content_size.width or 74
         count, room = fitting(self.bars, width)
