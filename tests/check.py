@@ -100,7 +100,7 @@ def arguments(names: list[str]) -> argparse.Namespace:
     parser.add_argument("names", nargs="*", metavar="step", help=f"one of: {', '.join(names)}")
     parser.add_argument("--long", action="store_true", help="also the tests that take minutes")
     parser.add_argument("--fast", action="store_true", help="no devices, no benchmarks")
-    parser.add_argument("--workers", default="2", metavar="N", help="test processes at once (2)")
+    parser.add_argument("--workers", default="3", metavar="N", help="test processes at once (3: some wait)")
     chosen = parser.parse_args()
     unknown = [name for name in chosen.names if name not in names]
     if unknown:

@@ -163,7 +163,8 @@ LINUX = pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="memory
 
 
 @LINUX
-@pytest.mark.parametrize("questions", [12, pytest.param(360, marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("questions", [12, 360])
 def test_a_session_holds_little(tmp_path: Path, figures: Figures, questions: int) -> None:
     """After 360 questions, an hour's, the app with its sound holds little more than half-way; 12 in CI.
 
@@ -180,6 +181,7 @@ def test_a_session_holds_little(tmp_path: Path, figures: Figures, questions: int
 
 
 @LINUX
+@pytest.mark.long
 def test_the_loop_is_never_held_up(tmp_path: Path, figures: Figures) -> None:
     """Over a session no turn of the event loop takes long by its thread's time."""
     lag_ms = max(an_hour(tmp_path, 6)["lags"])

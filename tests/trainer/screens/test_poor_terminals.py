@@ -54,7 +54,7 @@ def test_without_colors_none_is_written(tmp_path: Path) -> None:
     assert "7" in app.graphics()
 
 
-@pytest.mark.parametrize("term", ["xterm", "linux"])
+@pytest.mark.parametrize("term", ["xterm", pytest.param("linux", marks=pytest.mark.long)])
 def test_with_sixteen_colors_no_others_are_written(tmp_path: Path, term: str) -> None:
     """Where the terminal says nothing of more colors, it gets its own sixteen and its own ground."""
     app = visited(tmp_path, {"LC_ALL": "C.UTF-8", "TERM": term}, "› ")

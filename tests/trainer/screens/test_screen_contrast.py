@@ -8,7 +8,7 @@ from textual.pilot import Pilot
 from tests.trainer.screens.piloted import app_in, piloted, press, settled, typed
 from tests.trainer.screens.practised import practised
 from trainer.screens.app import KeyfarerApp
-from trainer.screens.theme import STARK, THEMES
+from trainer.screens.theme import PAPER, STARK, THEMES
 from trainer.screens.views.in_order import VIEWS
 
 LEAST = 4.5
@@ -58,7 +58,10 @@ def faint(app: KeyfarerApp) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("theme", [theme.name for theme in THEMES])
+@pytest.mark.parametrize(
+    "theme",
+    [pytest.param(theme.name, marks=pytest.mark.long) if theme is PAPER else theme.name for theme in THEMES],
+)
 def test_all_that_is_painted_stands_out(tmp_path: Path, theme: str) -> None:
     """On every screen, refusals and answers too, text has 4.5:1, in the stark one 7:1, none dim or blinking."""
     practised(tmp_path)

@@ -148,7 +148,9 @@ def test_a_file_that_cannot_be_read_is_told_and_left(tmp_path: Path, broken: str
     piloted(app, play)
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
+@pytest.mark.parametrize(
+    "size", [(80, 24), *(pytest.param(size, marks=pytest.mark.long) for size in ((120, 40), (200, 60)))]
+)
 def test_the_setting_under_the_cursor_is_always_seen(tmp_path: Path, size: tuple[int, int]) -> None:
     """All the way down and up its line stands on the screen, with what it means beneath."""
     app = app_in(tmp_path)

@@ -2,14 +2,15 @@
 
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from tests.trainer.screens.piloted import app_in, piloted, press, settled, typed
 from trainer.screens.app import KeyfarerApp
 from trainer.screens.bare import BAR, TRACK
+from trainer.screens.listening import TICK_S
 from trainer.screens.tune import TunePage
 from trainer.screens.widgets.chart_view import CURSOR, PLAYING
-from trainer.screens.widgets.chord_row import ChordRow
 from trainer.screens.widgets.journey import AHEAD, HERE, NOT_HEARD, PARTLY, RIGHT
 from trainer.screens.widgets.pointed_table import POINTER
 
@@ -21,14 +22,14 @@ def lines(app: KeyfarerApp) -> list[str]:
     return ["".join(segment.text for segment in strip) for strip in app.screen._compositor.render_strips()]
 
 
-def test_a_question_and_its_answer(tmp_path: Path) -> None:
+def test_a_question_and_its_answer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Asked and sounding chords, right, partly and other parts, the helps taken, and where in the session one is."""
     app = app_in(tmp_path, rung=3, types=FREE, count=4)
 
     async def play(pilot: Pilot[int]) -> None:
         await press(pilot, "enter", "f4")
-        app.screen.query_one(ChordRow).point(1)
-        await pilot.pause()
+        monkeypatch.setattr("trainer.screens.drill.sounding_now", lambda *_: 1)
+        await pilot.pause(2 * TICK_S)
         text = "\n".join(lines(app))
         assert f"{HERE} {AHEAD} {AHEAD} {AHEAD}" in text
         assert "1 ━" in text

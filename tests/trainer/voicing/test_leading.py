@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
+from tests.amounts import amount
 from tests.trainer.voicing.passages import (
     COMMON,
     ROOTS,
@@ -188,7 +189,7 @@ def test_voices_stay_in_their_register(symbols: list[ChordSymbol], style: Style,
 def test_every_quality_has_its_place_on_every_root_and_bass(style: Style) -> None:
     """The registers hold a clear placement of all qualities over all basses without being opened."""
     register = REGISTERS[style]
-    for quality, root in itertools.product(QUALITIES, ROOTS):
+    for quality, root in itertools.product(QUALITIES[:: amount(1, 3)], ROOTS):
         for bass in (None, *ROOTS):
             symbol = ChordSymbol(root, quality, bass)
             name = symbol.bass_name.pitch_class
