@@ -45,7 +45,7 @@ settings.register_profile("dev", deadline=None)
 settings.register_profile(  # few examples, for CI has a quarter of an hour; `--long` looks far
     "ci",
     deadline=None,
-    max_examples=30,
+    max_examples=16,
     derandomize=True,
     print_blob=True,
     suppress_health_check=[HealthCheck.too_slow],

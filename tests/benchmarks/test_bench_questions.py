@@ -31,6 +31,7 @@ LOWEST, HIGHEST = 36, 84
 """MIDI numbers of a keyboard of four octaves."""
 
 PRESSES, ROUNDS = 294, 20
+LEAST_OF_ALL = amount(2000, 1400)
 LEAST, LEAST_LEVELED = amount(2500, 1800), amount(750, 500)
 """So many times faster than it lasts; reached are 3,230 and 920, and 2,280 and 620 beside a busy processor."""
 
@@ -91,11 +92,12 @@ def test_a_question_is_ready_at_once(short: Score, figures: Figures) -> None:
 
 
 def test_questions_of_all_kinds(questions: list[Score], figures: Figures) -> None:
-    """Sixty questions are rendered 2,000 times faster than they last."""
+    """Sixty questions are rendered a thousand times faster than they last and more."""
     long_s = sum(score.duration_s for score in questions)
     took_s = sum(best_s(partial(render, score), 10) for score in questions)
-    figures.put("questions of all kinds, rendered", f"{long_s / took_s:.0f} times real time", "at least 2000")
-    assert long_s / took_s >= 2000
+    reached = f"{long_s / took_s:.0f} times real time"
+    figures.put("questions of all kinds, rendered", reached, f"at least {LEAST_OF_ALL}")
+    assert long_s / took_s >= LEAST_OF_ALL
 
 
 @pytest.mark.usefixtures("as_the_program_collects")

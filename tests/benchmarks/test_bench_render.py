@@ -12,6 +12,7 @@ from synth import partials
 from synth.level import gain_of, leveled
 from synth.render import render
 from synth.score import Score
+from tests.amounts import IN_CI, amount
 from tests.benchmarks.timing import Figures, best_s, product_s
 from tests.synth.scores import RATE, comping
 from trainer.charts.library import exercise_tunes, load
@@ -22,10 +23,13 @@ SECONDS = 48
 
 CHORUSES = 4
 
-AT_LEAST = {1: 2000, 2: 1300}
+AT_LEAST = {1: amount(2000, 1400), 2: amount(1300, 900)}
+REPEATING = amount(4500, 3200)
+BEFOREHAND = amount(2000, 1400)
+"""CI runs on machines of which some are slower by a third; at one's own and with `--long` all of it is held."""
 """Times real time with nothing reused, by channels."""
 
-OF_THE_PRODUCT = 2.7
+OF_THE_PRODUCT = 3.3 if IN_CI else 2.7
 """Times the bare product that one channel may take with nothing reused; reached are 2.0."""
 
 
@@ -52,10 +56,10 @@ def cold(music: Score, channels: int) -> Callable[[], object]:
 
 
 def test_rendering_against_real_time(music: Score, figures: Figures) -> None:
-    """48 s of stereo comping are rendered 1,300 times faster than they last."""
-    ratio = SECONDS / best_s(lambda: render(music), enough_s=SECONDS / 1300)
-    figures.put("rendering, stereo, as played", f"{ratio:.0f} times real time", "at least 1300")
-    assert ratio >= 1300
+    """48 s of stereo comping are rendered a thousand times faster than they last and more."""
+    ratio = SECONDS / best_s(lambda: render(music), enough_s=SECONDS / AT_LEAST[2])
+    figures.put("rendering, stereo, as played", f"{ratio:.0f} times real time", f"at least {AT_LEAST[2]}")
+    assert ratio >= AT_LEAST[2]
 
 
 @pytest.mark.parametrize("channels", [1, 2])
@@ -85,17 +89,17 @@ def test_choruses_of_the_exercise_tunes(figures: Figures) -> None:
         if len(timeline.bars) != 32:
             continue
         music = perform_chart(timeline, choruses=CHORUSES, count_in=False).score
-        best = best_s(cold(music, 1), 10, music.duration_s / 4500)
+        best = best_s(cold(music, 1), 10, music.duration_s / REPEATING)
         ratios[name] = music.duration_s / best
         long_s, took_s = long_s + music.duration_s, took_s + best
     worst = min(ratios, key=lambda name: ratios[name])
     figures.put(
         f"rendering, mono, {CHORUSES} choruses of {len(ratios)} tunes",
         f"{long_s / took_s:.0f} times real time",
-        f"at least 4500; least {ratios[worst]:.0f}, {worst}",
+        f"at least {REPEATING}; least {ratios[worst]:.0f}, {worst}",
     )
     assert len(ratios) >= 5
-    assert long_s / took_s >= 4500
+    assert long_s / took_s >= REPEATING
 
 
 def test_leveling_against_real_time(music: Score, figures: Figures) -> None:
@@ -109,5 +113,5 @@ def test_leveling_against_real_time(music: Score, figures: Figures) -> None:
 def test_loudness_beforehand_against_real_time(music: Score, figures: Figures) -> None:
     """A score's loudness is known before its sound in less than a 2,000th of its length."""
     ratio = SECONDS / best_s(lambda: gain_of(music))
-    figures.put("loudness beforehand", f"{ratio:.0f} times real time", "at least 2000")
-    assert ratio >= 2000
+    figures.put("loudness beforehand", f"{ratio:.0f} times real time", f"at least {BEFOREHAND}")
+    assert ratio >= BEFOREHAND

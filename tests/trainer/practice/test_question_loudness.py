@@ -9,13 +9,14 @@ from random import Random
 
 import pytest
 
+from tests.amounts import amount
 from tests.trainer.drills.drilling import PAIRS
 from tests.trainer.practice.sounded import CEILING_DBTP, RATE_HZ, answers, dbtp, drawn, heard, lufs
 from trainer.drills.kinds import KINDS, heard_answer
 from trainer.drills.question import Question
 from trainer.drills.rungs import RUNGS
 
-FEW, MANY = 48, max(500, (len(PAIRS) + 1) * len(RUNGS))
+FEW, MANY = amount(48, 20), max(500, (len(PAIRS) + 1) * len(RUNGS))
 
 TARGET_LUFS, OFF_BY_LU = -20.0, 0.5
 SPREAD_LU = 0.3
