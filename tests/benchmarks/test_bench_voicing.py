@@ -5,13 +5,14 @@ from fractions import Fraction
 
 import pytest
 
+from tests.amounts import IN_CI
 from tests.trainer.reading.telling import tell
 from tests.trainer.voicing.tunes import bars
 from trainer.voicing.performance import perform_chart
 from trainer.voicing.shapes import STYLES, Style
 from trainer.voicing.sheet import performed
 
-OF_ITS_LENGTH = 1 / 2000
+OF_ITS_LENGTH = 1 / (1000 if IN_CI else 2000)
 """A tune of 32 bars at 120 lasts 64 s, so that this is 32 ms; reached is about a third of it without a walking
 bass and half of it with one."""
 
