@@ -123,8 +123,7 @@ def run_in_lines(
 
     day, lines = today(session.clock, chosen.day_ends_hour), _lines()
     try:
-        first_run = first is not None and not chosen.level_set and sys.stdin.isatty()
-        if first_run and first is not None:
+        if first is not None and not chosen.level_set and sys.stdin.isatty():
             from trainer.commands.first_lines import run_first_lines
 
             _say(QUIET)

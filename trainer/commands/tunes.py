@@ -18,7 +18,6 @@ from trainer.practice.keeping import Outcome, Taken, keep
 from trainer.practice.kept_tunes import REMOVED, marked, removed
 from trainer.practice.own_tunes import keep_known_facts, own_tunes
 
-TO_LEARN_ALONE = "to learn; it stays in one key, so what it is made of is all there is to hear"
 WORTH_FROM = 240
 """So many charts take longer than it takes to start processes for them, as for `analyze`."""
 
@@ -94,10 +93,9 @@ def run_tunes_mark(ids: Sequence[str], learning: bool) -> int:
 
 def _mark(ids: Sequence[str], learning: bool) -> None:
     marked(places.tunes_folder(), ids, learning)
-    routes = own_tunes(places.tunes_folder(), places.tune_facts_file()).routes if learning else {}
+    own = own_tunes(places.tunes_folder(), places.tune_facts_file())
     for id in ids:
-        told = "to learn; its route is practised once all it is made of was met" if id in routes else TO_LEARN_ALONE
-        click.echo(f"{id}: {told if learning else 'rests'}")
+        click.echo(f"{id}: {own.learning_told(id)}")
 
 
 def run_tunes_remove(ids: Sequence[str]) -> int:

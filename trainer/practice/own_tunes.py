@@ -13,6 +13,9 @@ from trainer.practice.kept_tunes import KeptIndex, KeptTune, load_index
 from trainer.practice.tune_facts import TuneFacts, facts_text, parse_facts, program_now, read_facts_of
 from trainer.records import dataclass
 
+TO_LEARN = "to learn; its route is practised once all it is made of was met"
+TO_LEARN_ALONE = "to learn; it stays in one key, so what it is made of is all there is to hear"
+
 
 @dataclass(frozen=True, slots=True)
 class OwnTunes:
@@ -31,6 +34,12 @@ class OwnTunes:
         """The tunes whose routes are to be learned, with what they are made of; who stays in one key has no route."""
         learned = (id for id in self.facts if id in self.index.learning)
         return {id: self.facts[id].units for id in learned if self.facts[id].moves}
+
+    def learning_told(self, id: str) -> str:
+        """Whether a tune is to be learned, and what of it there is to hear."""
+        if id not in self.index.learning:
+            return "rests"
+        return TO_LEARN if id in self.routes else TO_LEARN_ALONE
 
     def own(self, id: str) -> bool:
         """Whether a tune is the player's own."""

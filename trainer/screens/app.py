@@ -7,7 +7,6 @@ is meant for what the player saw when the key was pressed: where the session has
 from __future__ import annotations
 
 import asyncio
-import os
 import signal
 import sys
 from collections import deque
@@ -62,6 +61,11 @@ class Step:
     """What the player saw; None is for whatever comes."""
 
 
+def on_terminal() -> bool:
+    """Whether keys come from a terminal that is still there."""
+    return sys.__stdin__ is not None and not sys.__stdin__.closed and sys.__stdin__.isatty()
+
+
 class KeyfarerApp(App[int]):
     """The app."""
 
@@ -78,7 +82,7 @@ class KeyfarerApp(App[int]):
         self.begin_at_once = begin_at_once
         self.running: Step | None = None
         self.waiting: deque[Step] = deque()
-        self.on_terminal = sys.__stdin__ is not None and sys.__stdin__.isatty()
+        self.on_terminal = on_terminal()
         self.failure: KeyfarerError | None = None
         """Why the app had to leave again at once."""
         self.actions = acted_on(doors.keys)
@@ -281,9 +285,8 @@ class KeyfarerApp(App[int]):
 
     def look_for_terminal(self) -> None:
         """Leave where the terminal is gone and no signal said so."""
-        with suppress(ValueError, OSError):
-            if self.on_terminal and not os.isatty(sys.__stdin__.fileno() if sys.__stdin__ is not None else -1):
-                self.leave_with(HUNG_UP)
+        if self.on_terminal and not on_terminal():
+            self.leave_with(HUNG_UP)
 
     def leave_with(self, code: int) -> None:
         """Leave at once with an exit code."""

@@ -88,6 +88,10 @@ class Doors:
             return NONE_KEPT
         return self.tunes_kept() if callable(self.tunes_kept) else self.tunes_kept
 
+    def open(self) -> None:
+        """Open memory and tunes, if nobody asked for them yet. Raises StoreError, KeptError."""
+        _ = self.store, self.own
+
     def day(self) -> date:
         """The practice day."""
         from trainer.practice.clock import today
@@ -132,14 +136,14 @@ class Doors:
         self._read_tunes()
         return added
 
-    def learn(self, id: str) -> bool:
-        """Mark a tune as one to learn, or no longer; returns which. Raises KeptError."""
+    def learn(self, id: str) -> str:
+        """Mark a tune as one to learn, or no longer; says which. Raises KeptError."""
         from trainer.practice.kept_tunes import marked
 
         learning = id not in self.own.index.learning
         marked(self.tunes_folder, [id], learning)
         self._read_tunes()
-        return learning
+        return self.own.learning_told(id)
 
     def _read_tunes(self) -> None:
         from trainer.practice.own_tunes import own_tunes

@@ -76,7 +76,7 @@ class TodayPage(Page):
         """Make the plan beside the event loop."""
         doors = self.keyfarer.doors
         try:
-            doors.store, doors.own  # noqa: B018 -- whoever asks first opens them
+            doors.open()
         except KeyfarerError as error:
             self.post_message(self.Closed(error))
             return

@@ -27,7 +27,6 @@ from trainer.screens.widgets.word_line import WordLine
 
 COLUMNS = (("tune", 0), ("home", 8), ("bars", 4), ("keys", 4), ("by ear", 8), ("whose", 5), ("learn", 5))
 """Names and widths; the first has what is left."""
-TO_LEARN = "to learn; its route is practised once all it is made of was met"
 LEAST, MOST = 16, 60
 """Cells of a title."""
 
@@ -167,7 +166,7 @@ class TunesPage(Page):
     def mark(self, id: str) -> None:
         """Mark a tune beside the event loop."""
         try:
-            told = f"{id}: {TO_LEARN if self.keyfarer.doors.learn(id) else 'rests'}"
+            told = f"{id}: {self.keyfarer.doors.learn(id)}"
         except (KeyfarerError, OSError) as error:
             told = str(error)
         self.post_message(self.Marked(told))

@@ -159,6 +159,7 @@ def test_a_chart_is_added_and_taken_up(tmp_path: Path) -> None:
         assert f"{len(TUNES) + 1} tunes, 1 of them yours." in words(app)
         await press(pilot, "l")
         assert {"quay-street"} == set(app.doors.own.index.learning)
+        assert "to learn; it stays in one key" in words(app)
         await press(pilot, "l")
         assert "quay-street: rests" in words(app)
         assert not app.doors.own.index.learning
