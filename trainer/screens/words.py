@@ -19,6 +19,7 @@ from trainer.practice.told_term import term_lines, term_of
 from trainer.screens.actions import WORDS, bindings_on
 from trainer.screens.base import Page, text
 from trainer.screens.widgets.prose import Prose
+from trainer.screens.widgets.typed_line import TypedLine
 
 LONGEST_LISTED = 24
 """Letters of a name in the list."""
@@ -35,16 +36,11 @@ class Heard(Protocol):
         """Hear it."""
 
 
-class SearchLine(Input):
+class SearchLine(TypedLine):
     """What a name has to hold; the space bar plays."""
 
     DEFAULT_CSS = """
-    SearchLine, SearchLine:focus {
-        height: 1; max-width: 40; padding: 0 1; background: $panel; background-tint: $panel 0%;
-        border: none; border-left: outer $primary;
-    }
-    SearchLine > .input--placeholder { color: $quiet; }
-    SearchLine > .input--cursor { background: $foreground; color: $background; text-style: none; }
+    SearchLine, SearchLine:focus { max-width: 40; }
     """
     LONGEST: ClassVar[int] = 40
 

@@ -3,7 +3,8 @@
 from typing import ClassVar, Protocol, runtime_checkable
 
 from textual import events
-from textual.widgets import Input
+
+from trainer.screens.widgets.typed_line import TypedLine
 
 
 @runtime_checkable
@@ -17,20 +18,11 @@ class Answered(Protocol):
         """Whether a key alone is an answer here; if so it is given."""
 
 
-class AnswerLine(Input):
+class AnswerLine(TypedLine):
     """The space bar repeats while nothing is typed; a digit picks where rows are offered."""
 
     DEFAULT_CSS = """
-    AnswerLine, AnswerLine:focus {
-        height: 1; max-width: 60; padding: 0 1; background: $panel; background-tint: $panel 0%;
-        border: none; border-left: outer $primary;
-    }
-    AnswerLine > .input--placeholder { color: $quiet; }
-    AnswerLine > .input--cursor { background: $foreground; color: $background; text-style: none; }
-    AnswerLine > .input--selection { background: $primary; color: $background; }
-    AnswerLine:ansi > .input--cursor, AnswerLine:ansi > .input--selection {
-        background: ansi_default; color: ansi_default; text-style: reverse;
-    }
+    AnswerLine, AnswerLine:focus { max-width: 60; }
     """
     LONGEST: ClassVar[int] = 400
 

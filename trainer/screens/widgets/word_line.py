@@ -3,20 +3,15 @@
 from textual import events
 from textual.message import Message
 from textual.suggester import Suggester
-from textual.widgets import Input
+
+from trainer.screens.widgets.typed_line import TypedLine
 
 
-class WordLine(Input):
+class WordLine(TypedLine):
     """The line."""
 
     DEFAULT_CSS = """
-    WordLine, WordLine:focus {
-        height: 1; max-width: 72; margin: 1 0 0 0; padding: 0 1; background: $panel; background-tint: $panel 0%;
-        border: none; border-left: outer $primary;
-    }
-    WordLine > .input--placeholder, WordLine > .input--suggestion { color: $quiet; }
-    WordLine > .input--cursor { background: $foreground; color: $background; text-style: none; }
-    WordLine > .input--selection { background: $primary; color: $background; }
+    WordLine { margin: 1 0 0 0; }
     """
 
     class Left(Message):
